@@ -1,0 +1,140 @@
+"""Every way the registry can refuse.
+
+RegistryError
+    NotPermitted            this member may not do it
+        RoleRequired            the step needs a reviewer or a moderator
+        OwnSubmission           nobody votes on what they brought in themselves
+        AccountClosed           the account is suspended
+    NotFound                there is no such thing, or it is not yours to see
+    WrongMoment             nobody may do it just now
+        AlreadyClosed           the claim, dispute or draft has ended
+        IdentityMoved           the record was merged, split or struck
+        EditionUnchanged        nothing has changed since the last edition
+    Unacceptable            the thing offered cannot be taken
+        InvalidField            one named field is wrong: says the value and the remedy
+            UnknownReference        an id that names nothing here
+            InTheFuture             a date that has not come yet
+        TwinExists              an equal thing is already listed: the answer names it
+        NearTwin                the name is almost a known one: confirm that it is another
+        DifferenceMissing       a report on a release with variants must name what differs
+        ImageRefused            the picture cannot be read, or is too large
+    Conflict                the writer's copy is out of date
+
+`code` is stable and public; the sentence may be reworded. `field` names the input at fault and `extra` carries
+facts a program may act on, such as the id of a twin.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+
+class RegistryError(Exception):
+    code = "refused"
+    message = "The registry cannot do that."
+
+    def __init__(self, message: str = "", *, field: str = "", **extra: Any) -> None:
+        super().__init__(message or self.message)
+        self.field = field
+        self.extra = extra
+
+
+class NotPermitted(RegistryError):
+    code = "not-permitted"
+    message = "Your account may not do that."
+
+
+class RoleRequired(NotPermitted):
+    code = "role-required"
+    message = "This step needs a role that your account does not hold. A moderator can grant it."
+
+
+class OwnSubmission(NotPermitted):
+    code = "own-submission"
+    message = (
+        "You reported this, or your photo is its evidence, so others must vote on it. "
+        "If you have since added another example of yours, name it in the vote."
+    )
+
+
+class AccountClosed(NotPermitted):
+    code = "account-closed"
+    message = "This account is suspended and can only read."
+
+
+class NotFound(RegistryError):
+    code = "not-found"
+    message = "There is no such record."
+
+
+class WrongMoment(RegistryError):
+    code = "wrong-moment"
+    message = "That cannot be done just now."
+
+
+class AlreadyClosed(WrongMoment):
+    code = "already-closed"
+    message = "This has already ended. Reload the page to see how."
+
+
+class IdentityMoved(WrongMoment):
+    code = "identity-moved"
+    message = "This record was merged, split or struck. Use the record that took its place."
+
+
+class EditionUnchanged(WrongMoment):
+    code = "edition-unchanged"
+    message = "Nothing that is published has changed since the last edition."
+
+
+class Unacceptable(RegistryError):
+    code = "validation-failed"
+    message = "That cannot be taken as it is."
+
+
+class InvalidField(Unacceptable):
+    """One field is wrong. `remedy` says what would be right."""
+
+    code = "validation-failed"
+
+    def __init__(self, field: str, value: object, remedy: str, **extra: Any) -> None:
+        shown = repr(value) if len(repr(value)) <= 80 else repr(value)[:77] + "..."
+        super().__init__(f"{field}: {shown} cannot be taken. {remedy}", field=field, **extra)
+
+
+class UnknownReference(InvalidField):
+    code = "unknown-reference"
+
+
+class InTheFuture(InvalidField):
+    code = "in-the-future"
+
+
+class TwinExists(Unacceptable):
+    code = "twin-exists"
+    message = "An equal record is already listed."
+
+
+class NearTwin(Unacceptable):
+    code = "near-twin"
+    message = (
+        "A very similar name is already listed. Confirm that this one is different, or use the known one."
+    )
+
+
+class DifferenceMissing(Unacceptable):
+    code = "difference-missing"
+    message = (
+        "This release already has a variant, so say what differs: name at least one trait, "
+        "its state here and the variant it differs from."
+    )
+
+
+class ImageRefused(Unacceptable):
+    code = "image-refused"
+    message = "This picture cannot be taken. Send a JPEG, PNG or WebP file of up to 12 MB and 40 megapixels."
+
+
+class Conflict(RegistryError):
+    code = "etag-stale"
+    message = "This was changed by somebody else in the meantime. Reload it and make your change again."

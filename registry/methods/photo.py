@@ -1,0 +1,223 @@
+"""A collector's photograph, made safe to keep and to show.
+
+What is stored is never what was sent. The file is known by how it begins, cut down to the parts that draw the
+picture, measured before it is decoded, decoded whole, turned upright, brought to plain sRGB and written anew.
+"""
+
+import hashlib
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+from io import BytesIO
+
+from PIL import ExifTags, Image, ImageCms
+from PIL.ImageFile import ImageFile
+from PIL.JpegImagePlugin import JpegImageFile
+from PIL.PngImagePlugin import PngImageFile
+from PIL.WebPImagePlugin import WebPImageFile
+
+from registry.methods.photo_parts import Kind, PictureRefused, bare_file, refuse_moving
+
+__all__ = ["CleanPicture", "PictureRefused", "clean_picture"]
+
+_QUALITY = 90
+_LONGEST_SIDE = 20_000  # pixels; a JPEG cannot be written beyond 65,500
+_THUMBNAIL_SIDES = (800, 320)  # pixels, longest side
+_MOST_PROFILE_BYTES = 4_000_000
+_DAMAGED = "The picture is damaged or cut short. Copy it from the camera again, or send another."
+_FOR_PRINTING = "This picture is for printing (CMYK) and does not tell its colours. Save it as sRGB JPEG."
+
+_READERS: dict[Kind, Callable[[BytesIO], ImageFile]] = {
+    "JPEG": JpegImageFile,
+    "PNG": PngImageFile,
+    "WEBP": WebPImageFile,
+}
+
+# Source: CIPA DC-008 (Exif), tag 0x0112 Orientation. What brings a picture so tagged upright.
+_UPRIGHT = {
+    2: Image.Transpose.FLIP_LEFT_RIGHT,
+    3: Image.Transpose.ROTATE_180,
+    4: Image.Transpose.FLIP_TOP_BOTTOM,
+    5: Image.Transpose.TRANSPOSE,
+    6: Image.Transpose.ROTATE_270,
+    7: Image.Transpose.TRANSVERSE,
+    8: Image.Transpose.ROTATE_90,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class CleanPicture:
+    """What may be stored: JPEG bytes without metadata, and smaller copies by their longest side in pixels.
+
+    `digest` is the SHA-256 of `jpeg` in hex. `captured_on` is the camera's own date: private, only a hint.
+    """
+
+    jpeg: bytes
+    digest: str
+    width: int
+    height: int
+    captured_on: date | None
+    thumbnails: dict[str, bytes]
+
+
+def clean_picture(data: bytes, max_bytes: int, max_pixels: int) -> CleanPicture:
+    """The picture in `data`, decoded and written anew as sRGB JPEG. Equal bytes in give equal bytes out.
+
+    Shapes: the picture and its thumbnails keep the proportions; nothing is enlarged.
+    Units:  bytes and pixels. Colours go to sRGB by the ICC profile in the file, else they are taken as sRGB.
+    Errors: PictureRefused for anything but one still JPEG, PNG or WebP picture within the limits; the size is
+            judged from the header, before any pixel is decoded.
+    Source: CIPA DC-008 (Exif orientation and date), ICC.1 (colour profiles), IEC 61966-2-1 (sRGB).
+    """
+    if len(data) > max_bytes:
+        raise PictureRefused(
+            f"The file has {len(data) / 1e6:.1f} MB; at most {max_bytes / 1e6:g} are taken. Save it smaller."
+        )
+    picture, captured_on = _decoded(_opened(data, max_pixels))
+    # Thin coloured prints are evidence, so the full picture keeps the colour of every pixel.
+    full = _jpeg_bytes(picture, subsampling="4:4:4")
+    return CleanPicture(
+        jpeg=full,
+        digest=hashlib.sha256(full).hexdigest(),
+        width=picture.width,
+        height=picture.height,
+        captured_on=captured_on,
+        thumbnails=_thumbnails(picture),
+    )
+
+
+def _opened(data: bytes, max_pixels: int) -> ImageFile:
+    """The one reader that fits the file, its header read and found within the limits, nothing decoded."""
+    kind, bare = bare_file(data)
+    try:
+        opened = _READERS[kind](BytesIO(bare))
+    except Image.DecompressionBombError as bomb:
+        raise PictureRefused(
+            f"The picture has far more than the {max_pixels / 1e6:g} megapixels we take. Save it smaller."
+        ) from bomb
+    except Exception as broken:  # nobody keeps the list of what a hostile file makes a reader raise
+        raise PictureRefused(_DAMAGED) from broken
+    _check_size(*opened.size, max_pixels)
+    if getattr(opened, "n_frames", 1) > 1:
+        refuse_moving()
+    return opened
+
+
+def _check_size(width: int, height: int, max_pixels: int) -> None:
+    if width * height > max_pixels:
+        raise PictureRefused(
+            f"The picture is {width:,} x {height:,} pixels, {width * height / 1e6:,.1f} megapixels; "
+            f"at most {max_pixels / 1e6:g} are taken. Save it smaller."
+        )
+    if max(width, height) > _LONGEST_SIDE:
+        raise PictureRefused(
+            f"The picture is {width:,} x {height:,} pixels; neither side may pass {_LONGEST_SIDE:,}. Crop it."
+        )
+
+
+def _decoded(opened: ImageFile) -> tuple[Image.Image, date | None]:
+    """Upright RGB with nothing attached, and the camera's date."""
+    try:
+        opened.load()
+        turn, captured_on = _camera_notes(opened)
+        picture = _plain_rgb(opened)
+    except PictureRefused:
+        raise
+    except Exception as broken:  # nobody keeps the list of what a hostile file makes a decoder raise
+        raise PictureRefused(_DAMAGED) from broken
+    if turn is not None:
+        picture = picture.transpose(turn)
+    picture.info.clear()
+    return picture, captured_on
+
+
+def _camera_notes(opened: ImageFile) -> tuple[Image.Transpose | None, date | None]:
+    """How to turn the picture, and the day the camera says. Notes that cannot be read are no notes."""
+    try:
+        notes = opened.getexif()
+        camera = notes.get_ifd(ExifTags.IFD.Exif)
+        taken = camera.get(ExifTags.Base.DateTimeOriginal) or camera.get(ExifTags.Base.DateTimeDigitized)
+        return _UPRIGHT.get(notes.get(ExifTags.Base.Orientation, 1)), _camera_day(taken)
+    except Exception:  # as above
+        return None, None
+
+
+def _camera_day(taken: object) -> date | None:
+    """The day in Exif's `YYYY:MM:DD HH:MM:SS`; None for a clock that was never set, or anything else.
+
+    >>> _camera_day("2026:03:09 14:00:12")
+    datetime.date(2026, 3, 9)
+    """
+    found = re.match(r"([0-9]{4}):([0-9]{2}):([0-9]{2})", taken) if isinstance(taken, str) else None
+    try:
+        day = date(*map(int, found.groups())) if found else None
+    except ValueError:
+        return None
+    return day if day and day.year >= 1995 else None  # Exif was first published in 1995 (from memory)
+
+
+def _plain_rgb(picture: Image.Image) -> Image.Image:
+    """Eight bits of sRGB per channel, nothing transparent.
+
+    Greys of 16 bits keep their upper byte, as the reader does with colours. CMYK is taken only with a profile
+    that fits: without one its colours would be a guess, and colour is evidence.
+    """
+    profile = picture.info.get("icc_profile")
+    if picture.mode == "I;16":
+        picture = picture.point(lambda level: level * (1 / 256)).convert("L")
+    if picture.has_transparency_data:
+        picture = _on_white(picture)
+    if picture.mode not in ("RGB", "L", "CMYK"):
+        picture = picture.convert("L" if picture.mode == "1" else "RGB")
+    managed = _to_srgb(picture, profile) if profile else None
+    if managed is None and picture.mode == "CMYK":
+        raise PictureRefused(_FOR_PRINTING)
+    return managed or (picture if picture.mode == "RGB" else picture.convert("RGB"))
+
+
+def _on_white(picture: Image.Image) -> Image.Image:
+    grey = picture.mode in ("1", "L", "LA")
+    layered = picture.convert("LA" if grey else "RGBA")
+    paper = Image.new("L" if grey else "RGB", picture.size, "white")
+    paper.paste(layered.convert(paper.mode), mask=layered.getchannel("A"))
+    return paper
+
+
+def _to_srgb(picture: Image.Image, profile: bytes) -> Image.Image | None:
+    """Converted by the profile; None where the profile is broken or is not for this kind of picture."""
+    space = {"RGB": "RGB", "L": "GRAY", "CMYK": "CMYK"}[picture.mode]
+    if len(profile) > _MOST_PROFILE_BYTES:
+        return None
+    try:
+        source = ImageCms.ImageCmsProfile(BytesIO(profile))
+        if source.profile.xcolor_space.strip() != space:
+            return None
+        return ImageCms.profileToProfile(
+            picture,
+            source,
+            ImageCms.createProfile("sRGB"),
+            renderingIntent=ImageCms.Intent.RELATIVE_COLORIMETRIC,
+            outputMode="RGB",
+            flags=ImageCms.Flags.BLACKPOINTCOMPENSATION,
+        )
+    except (ImageCms.PyCMSError, OSError, ValueError):
+        return None
+
+
+def _thumbnails(picture: Image.Image) -> dict[str, bytes]:
+    """Each is made from the one before, which looks the same and is much faster."""
+    made = {}
+    for side in _THUMBNAIL_SIDES:
+        scale = side / max(picture.size)
+        if scale < 1:
+            size = (max(1, round(picture.width * scale)), max(1, round(picture.height * scale)))
+            picture = picture.resize(size, Image.Resampling.LANCZOS, reducing_gap=2.0)
+        made[str(side)] = _jpeg_bytes(picture, subsampling="4:2:0")
+    return made
+
+
+def _jpeg_bytes(picture: Image.Image, subsampling: str) -> bytes:
+    written = BytesIO()
+    picture.save(written, "JPEG", quality=_QUALITY, subsampling=subsampling)
+    return written.getvalue()

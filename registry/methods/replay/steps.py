@@ -1,0 +1,235 @@
+"""What each verb of the journal does to what is known. Verbs that do not bear on standing have no step."""
+
+from collections.abc import Callable
+from dataclasses import fields, replace
+from typing import Any, TypeVar
+
+from registry.methods.facts import (
+    ClaimFact,
+    DisputeFact,
+    ExampleFact,
+    MarkFact,
+    PhotoFact,
+    VariantFact,
+    VoteFact,
+)
+
+from .state import Detail, Journal, Line, Release
+
+_SHAPES: dict[str, Callable[[Any], Any]] = {"barred": frozenset, "views": frozenset, "examples": tuple}
+
+F = TypeVar("F")
+
+
+# People
+
+
+def grant_role(journal: Journal, line: Line, detail: Detail) -> None:
+    journal.roles[detail["member"]].add(detail["role"])
+
+
+def revoke_role(journal: Journal, line: Line, detail: Detail) -> None:
+    journal.roles[detail["member"]].discard(detail["role"])
+
+
+def declare_link(journal: Journal, line: Line, detail: Detail) -> None:
+    journal.links.add(frozenset((detail["a"], detail["b"])))
+
+
+# Catalogue
+
+
+def add_release(journal: Journal, line: Line, detail: Detail) -> None:
+    journal.releases[detail["release"]] = Release(accepted=detail["accepted"])
+
+
+def accept_release(journal: Journal, line: Line, detail: Detail) -> None:
+    journal.release(detail["release"]).accepted = True
+
+
+def merge_release(journal: Journal, line: Line, detail: Detail) -> None:
+    old, into = journal.release(detail["release"]), journal.release(detail["into"])
+    if old is into:
+        raise ValueError(f"release {detail['release']} would be merged into itself")
+    into.absorb(old)
+    journal.merged[detail["release"]] = detail["into"]
+
+
+def add_pack(journal: Journal, line: Line, detail: Detail) -> None:
+    for name in detail["releases"]:
+        journal.release(name).clear_sealed_pack |= detail["sealed"] and detail["see_through"]
+
+
+def mark_unobtainable(journal: Journal, line: Line, detail: Detail) -> None:
+    journal.release(detail["release"]).sealed_unobtainable = detail["value"]
+
+
+def restate_claims(journal: Journal, line: Line, detail: Detail) -> None:
+    """A trait or state was accepted, renamed, merged or changed. A claim's id alone means: accepted now."""
+    for entry in detail["claims"]:
+        changes: Detail = {"id": entry, "accepted": True} if isinstance(entry, str) else entry
+        journal.home_of("claim", changes["id"]).change_claim(changes["id"], **changes)
+
+
+# Submissions and evidence
+
+
+def send_submission(journal: Journal, line: Line, detail: Detail) -> None:
+    name = detail["release"]
+    release = journal.release(name)
+    if detail["new_variant"]:
+        variant = VariantFact(detail["variant"], line.seq, detail.get("title", ""))
+        release.variants[variant.id] = variant
+        journal.settle_in("variant", variant.id, name)
+    if line.by:
+        release.contributors.add(line.by)
+    for claim in detail.get("claims", ()):
+        _open_claim(journal, name, claim)
+    for example in detail.get("examples", ()):
+        add_example(journal, line, {**example, "release": name})
+    for photo in detail.get("photos", ()):
+        attach_photo(journal, line, {**photo, "release": name, "submission": True})
+    for mark in detail.get("marks", ()):
+        add_mark(journal, line, mark)
+
+
+def _open_claim(journal: Journal, release: str, detail: Detail, **more: Any) -> None:
+    journal.release(release).claims[detail["id"]] = _fact(ClaimFact, detail, **more)
+    journal.settle_in("claim", detail["id"], release)
+
+
+def add_example(journal: Journal, line: Line, detail: Detail) -> None:
+    journal.release(detail["release"]).examples[detail["id"]] = _fact(ExampleFact, detail)
+
+
+def attach_photo(journal: Journal, line: Line, detail: Detail) -> None:
+    """`bars`: the claims that the photo's owner may no longer vote on."""
+    release = journal.release(detail["release"])
+    release.photos[detail["id"]] = _fact(PhotoFact, detail)
+    journal.settle_in("photo", detail["id"], detail["release"])
+    if detail.get("submission"):
+        release.contributors.add(detail["owner"])
+    for claim in detail.get("bars", ()):
+        home = journal.home_of("claim", claim)
+        home.change_claim(claim, barred=home.claims[claim].barred | {detail["owner"]})
+
+
+def take_photo_down(journal: Journal, line: Line, detail: Detail) -> None:
+    """`disputes`: those that carry no other photo."""
+    photos = journal.home_of("photo", detail["id"]).photos
+    photos[detail["id"]] = replace(photos[detail["id"]], down=True)
+    for dispute in detail.get("disputes", ()):
+        journal.home_of("dispute", dispute).change_dispute(dispute, photo=False)
+
+
+def add_mark(journal: Journal, line: Line, detail: Detail) -> None:
+    journal.home_of("claim", detail["claim"]).marks.append(_fact(MarkFact, detail))
+
+
+def remove_mark(journal: Journal, line: Line, detail: Detail) -> None:
+    journal.home_of("claim", detail["claim"]).marks.remove(_fact(MarkFact, detail))
+
+
+# Votes and disputes
+
+
+def cast_vote(journal: Journal, line: Line, detail: Detail) -> None:
+    vote = _fact(VoteFact, detail, by=line.by, seq=line.seq)
+    journal.home_of("claim", vote.claim).votes[vote.claim, vote.by] = vote
+
+
+def withdraw_vote(journal: Journal, line: Line, detail: Detail) -> None:
+    del journal.home_of("claim", detail["claim"]).votes[detail["claim"], line.by or ""]
+
+
+def open_dispute(journal: Journal, line: Line, detail: Detail) -> None:
+    home = journal.home("claim", detail["claim"])
+    _open_claim(journal, home, detail["rival"], rival_in=detail["id"])
+    journal.release(home).disputes[detail["id"]] = DisputeFact(
+        id=detail["id"],
+        claim=detail["claim"],
+        rival=detail["rival"]["id"],
+        opened_by=line.by or "",
+        photo=detail["photo"],
+        seq=line.seq,
+    )
+    journal.settle_in("dispute", detail["id"], home)
+
+
+def add_dispute_photo(journal: Journal, line: Line, detail: Detail) -> None:
+    journal.home_of("dispute", detail["id"]).change_dispute(detail["id"], photo=True)
+
+
+def close_dispute(journal: Journal, line: Line, detail: Detail) -> None:
+    """Corrected: the claim closes and its rival takes its place. Upheld or withdrawn: the rival closes."""
+    release = journal.home_of("dispute", detail["id"])
+    dispute = release.change_dispute(detail["id"], is_open=False)
+    if detail["outcome"] == "corrected":
+        release.change_claim(dispute.claim, is_open=False)
+        is_difference = release.claims[dispute.claim].is_difference
+        release.change_claim(dispute.rival, rival_in=None, is_difference=is_difference)
+    elif detail["outcome"] in ("upheld", "withdrawn"):
+        release.change_claim(dispute.rival, is_open=False)
+    else:
+        raise ValueError(f"no dispute ends as {detail['outcome']!r}")
+
+
+# Moderators' events
+
+
+def end_variant(journal: Journal, line: Line, detail: Detail) -> None:
+    """Struck, merged or split. `claims`, of a merge: each claim that closes, to the one that survives it."""
+    release = journal.home_of("variant", detail["variant"])
+    event: Any = line.verb.removeprefix("variant.")
+    release.variants[detail["variant"]] = replace(release.variants[detail["variant"]], event=event)
+    for closed, successor in detail.get("claims", {}).items():
+        release.change_claim(closed, is_open=False)
+        release.successors[closed] = successor
+
+
+def restore_variant(journal: Journal, line: Line, detail: Detail) -> None:
+    """`claims`: those that a merge had closed and that open again."""
+    release = journal.home_of("variant", detail["variant"])
+    release.variants[detail["variant"]] = replace(release.variants[detail["variant"]], event=None)
+    for claim in detail.get("claims", ()):
+        release.change_claim(claim, is_open=True)
+        release.successors.pop(claim, None)
+
+
+def _fact(kind: type[F], detail: Detail, **more: Any) -> F:
+    """A fact from what its line says of it, JSON's lists made fit. What it has no place for is left out."""
+    names = [each.name for each in fields(kind) if each.name in detail]  # type: ignore[arg-type]
+    known = {name: _SHAPES[name](detail[name]) if name in _SHAPES else detail[name] for name in names}
+    return kind(**{**known, **more})
+
+
+STEPS: dict[str, Callable[[Journal, Line, Detail], None]] = {
+    "role.granted": grant_role,
+    "role.revoked": revoke_role,
+    "link.declared": declare_link,
+    "release.added": add_release,
+    "release.accepted": accept_release,
+    "release.merged": merge_release,
+    "pack.added": add_pack,
+    "sealed.unobtainable": mark_unobtainable,
+    **{
+        f"{noun}.{change}": restate_claims
+        for noun in ("trait", "state", "adoption")
+        for change in ("accepted", "renamed", "merged", "changed")
+    },
+    "submission.sent": send_submission,
+    "example.added": add_example,
+    "photo.attached": attach_photo,
+    "photo.taken_down": take_photo_down,
+    "mark.added": add_mark,
+    "mark.removed": remove_mark,
+    "vote.cast": cast_vote,
+    "vote.withdrawn": withdraw_vote,
+    "dispute.opened": open_dispute,
+    "dispute.photo_added": add_dispute_photo,
+    "dispute.closed": close_dispute,
+    "variant.struck": end_variant,
+    "variant.merged": end_variant,
+    "variant.split": end_variant,
+    "variant.restored": restore_variant,
+}
