@@ -1,0 +1,37 @@
+"""The registry as a Django app. After migrating, the rows that every registry is born with are there."""
+
+from typing import Any
+
+from django.apps import AppConfig
+from django.db.models.signals import post_migrate
+
+
+def add_built_ins(using: str, **kwargs: Any) -> None:
+    """The built-in trait `cause` with its states, and the first policy. Adds what is missing, changes nothing."""
+    from django.utils import timezone
+
+    from registry.methods.policy import FIRST_POLICY
+    from registry.models import CAUSE_KEY, Cause, Place, Policy, State, Trait, TraitKind
+
+    cause, _ = Trait.objects.using(using).get_or_create(
+        key=CAUSE_KEY,
+        line=None,
+        casting=None,
+        defaults={"name": "Cause", "place": Place.WHOLE, "kind": TraitKind.CAUSE},
+    )
+    for key, name in Cause.choices:
+        State.objects.using(using).get_or_create(
+            trait=cause, key=key, defaults={"name": name, "is_built_in": True}
+        )
+    Policy.objects.using(using).get_or_create(
+        version=FIRST_POLICY.version,
+        defaults={"numbers": FIRST_POLICY.to_dict(), "adopted_at": timezone.now()},
+    )
+
+
+class RegistryConfig(AppConfig):
+    name = "registry"
+    verbose_name = "Castlore registry"
+
+    def ready(self) -> None:
+        post_migrate.connect(add_built_ins, sender=self)

@@ -1,0 +1,80 @@
+"""Reasoned objections to a claim or a statement."""
+
+from __future__ import annotations
+
+from django.db import models
+from django.db.models import Q
+
+from .base import Identified, one_of
+
+
+class Outcome(models.TextChoices):
+    OPEN = "open", "open"
+    UPHELD = "upheld", "upheld"
+    CORRECTED = "corrected", "corrected"
+    WITHDRAWN = "withdrawn", "withdrawn"
+
+
+class DisputeQuerySet(models.QuerySet["Dispute"]):
+    def open(self) -> DisputeQuerySet:
+        return self.filter(outcome=Outcome.OPEN)
+
+
+class Dispute(Identified):
+    """An objection that opens a rival claim with the state proposed instead; one form votes on both.
+
+    Opened and withdrawn by actions.dispute; closed there by a moderator, or by actions.settle when the votes decide.
+    """
+
+    claim = models.ForeignKey(
+        "registry.Claim", models.PROTECT, null=True, blank=True, related_name="disputes"
+    )
+    statement = models.ForeignKey(
+        "registry.Statement", models.PROTECT, null=True, blank=True, related_name="disputes"
+    )
+    rival = models.OneToOneField(
+        "registry.Claim", models.PROTECT, null=True, blank=True, related_name="rival_in"
+    )
+    opened_by = models.ForeignKey("registry.Member", models.PROTECT, related_name="disputes")
+    reason = models.CharField(max_length=500)
+    base_revision = models.PositiveIntegerField(null=True, blank=True)
+    opened_at = models.DateTimeField()
+    outcome = models.CharField(max_length=9, choices=Outcome, default=Outcome.OPEN)
+    contests = models.BooleanField(
+        default=False, help_text="It carries a photo, or a second reviewer has joined."
+    )
+    closed_by = models.ForeignKey(
+        "registry.Member",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+        help_text="Null: the votes.",
+    )
+    closing_reason = models.CharField(max_length=500, blank=True)
+    closed_at = models.DateTimeField(null=True, blank=True)
+
+    objects = DisputeQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            one_of("outcome", Outcome, "dispute_outcome_known"),
+            models.CheckConstraint(
+                condition=Q(claim__isnull=False, statement__isnull=True, rival__isnull=False)
+                | Q(claim__isnull=True, statement__isnull=False, rival__isnull=True),
+                name="dispute_of_claim_or_statement",
+            ),
+            models.CheckConstraint(
+                condition=Q(outcome="open", closed_at=None)
+                | (~Q(outcome="open") & Q(closed_at__isnull=False)),
+                name="dispute_open_or_closed",
+            ),
+            models.UniqueConstraint("claim", condition=Q(outcome="open"), name="dispute_one_open_per_claim"),
+            models.UniqueConstraint(
+                "statement", condition=Q(outcome="open"), name="dispute_one_open_per_statement"
+            ),
+        ]
+        indexes = [models.Index(fields=["outcome", "id"], name="dispute_by_outcome")]
+
+    def __str__(self) -> str:
+        return f"dispute of {self.claim or self.statement}"

@@ -1,0 +1,228 @@
+"""What speaks for a claim: submissions, physical examples, photos and the regions marked on them."""
+
+from __future__ import annotations
+
+from django.db import models
+from django.db.models import F, Q
+
+from .base import Identified, one_of
+
+
+class SubmissionStatus(models.TextChoices):
+    DRAFT = "draft", "draft"
+    SENT = "sent", "sent"
+    WITHDRAWN = "withdrawn", "withdrawn"
+
+
+class Submission(Identified):
+    """A member's report. A draft needs only a casting and a photo; sending it makes or extends a variant.
+
+    `content` is the draft as its author typed it (title, nicknames, claims, proposals); it is checked on sending.
+    `revision` counts edits of the draft and is its ETag.
+    """
+
+    author = models.ForeignKey("registry.Member", models.PROTECT, related_name="submissions")
+    status = models.CharField(max_length=9, choices=SubmissionStatus, default=SubmissionStatus.DRAFT)
+    casting = models.ForeignKey(
+        "registry.Casting", models.PROTECT, null=True, blank=True, related_name="submissions"
+    )
+    release = models.ForeignKey(
+        "registry.Release", models.PROTECT, null=True, blank=True, related_name="submissions"
+    )
+    variant = models.ForeignKey(
+        "registry.Variant",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="submissions",
+        help_text="The variant reported on, or the one that sending made.",
+    )
+    differs_from = models.ForeignKey(
+        "registry.Variant",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+        help_text="The known variant that the difference claims are measured against.",
+    )
+    content = models.JSONField(default=dict)
+    revision = models.PositiveIntegerField(default=1)
+    created_at = models.DateTimeField()
+    changed_at = models.DateTimeField()
+    sent_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        constraints = [
+            one_of("status", SubmissionStatus, "submission_status_known"),
+            models.CheckConstraint(
+                condition=~Q(status="sent")
+                | Q(sent_at__isnull=False, variant__isnull=False, release__isnull=False),
+                name="submission_sent_is_whole",
+            ),
+        ]
+        indexes = [models.Index(fields=["author", "status", "id"], name="submission_own")]
+
+    def __str__(self) -> str:
+        return self.public_id
+
+
+class Condition(models.TextChoices):
+    SEALED = "sealed", "sealed"
+    BOXED = "boxed", "boxed"
+    LOOSE = "loose", "loose"
+
+
+class Example(Identified):
+    """One physical item. Everything said of it counts once. Where it was found is kept coarse on purpose."""
+
+    release = models.ForeignKey("registry.Release", models.PROTECT, related_name="examples")
+    owner = models.ForeignKey(
+        "registry.Member",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="examples",
+        help_text="Null: unknown.",
+    )
+    condition = models.CharField(max_length=6, choices=Condition)
+    found_case = models.CharField(max_length=40, blank=True, help_text="What tells the shipping case apart.")
+    found_shop = models.CharField(
+        max_length=60, blank=True, help_text="The kind or chain of shop, no address."
+    )
+    found_month = models.DateField(null=True, blank=True, help_text="First day of the month.")
+    country = models.CharField(max_length=2, blank=True, help_text="ISO 3166-1 alpha-2.")
+    region = models.CharField(max_length=60, blank=True, help_text="A wide region, never finer.")
+    added_by = models.ForeignKey("registry.Member", models.PROTECT, related_name="+")
+    added_at = models.DateTimeField()
+
+    class Meta:
+        constraints = [one_of("condition", Condition, "example_condition_known")]
+
+    def __str__(self) -> str:
+        return f"{self.condition} example {self.public_id}"
+
+
+class Licence(models.TextChoices):
+    CC_BY_4 = "CC-BY-4.0", "CC BY 4.0"
+    CC0_1 = "CC0-1.0", "CC0 1.0"
+
+
+class View(models.TextChoices):
+    """What a photo lets one inspect."""
+
+    SEAL_ALL_ROUND = "seal_all_round", "seal or blister all round"
+    RIVETS = "rivets", "rivets"
+    AXLES = "axles", "axles"
+    BASE = "base", "base"
+    FRONT = "front", "front"
+    REAR = "rear", "rear"
+    LEFT = "left", "left side"
+    RIGHT = "right", "right side"
+    TOP = "top", "top"
+    INTERIOR = "interior", "interior"
+    RAKING_LIGHT = "raking_light", "raking light"
+    GREY_CARD = "grey_card", "grey card in shot"
+    PATCH_CHART = "patch_chart", "24-patch chart in shot"
+
+
+class PhotoQuerySet(models.QuerySet["Photo"]):
+    def shown(self) -> PhotoQuerySet:
+        return self.filter(taken_down_at=None)
+
+
+class Photo(Identified):
+    """An evidence picture, re-encoded and stored under the digest of what is stored. Written by actions.attach."""
+
+    submission = models.ForeignKey(Submission, models.PROTECT, null=True, blank=True, related_name="photos")
+    dispute = models.ForeignKey(
+        "registry.Dispute", models.PROTECT, null=True, blank=True, related_name="photos"
+    )
+    sighting = models.ForeignKey(
+        "registry.Sighting", models.PROTECT, null=True, blank=True, related_name="photos"
+    )
+    owner = models.ForeignKey("registry.Member", models.PROTECT, related_name="photos")
+    examples = models.ManyToManyField(Example, through="PhotoExample", related_name="photos")
+    views = models.JSONField(default=list, help_text="A list of View values.")
+    caption = models.CharField(max_length=200, blank=True)
+    digest = models.CharField(max_length=64, db_index=True, help_text="SHA-256 of the stored picture.")
+    upload_digest = models.CharField(max_length=64, db_index=True, help_text="SHA-256 of the bytes as sent.")
+    width = models.PositiveIntegerField(help_text="Pixels.")
+    height = models.PositiveIntegerField(help_text="Pixels.")
+    size_bytes = models.PositiveIntegerField()
+    licence = models.CharField(max_length=9, choices=Licence, default=Licence.CC_BY_4)
+    captured_on = models.DateField(
+        null=True, blank=True, help_text="The camera's date: private, only a hint."
+    )
+    added_at = models.DateTimeField()
+    taken_down_at = models.DateTimeField(null=True, blank=True)
+
+    objects = PhotoQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            one_of("licence", Licence, "photo_licence_known"),
+            models.CheckConstraint(condition=Q(width__gte=1, height__gte=1), name="photo_has_area"),
+            models.UniqueConstraint(
+                "submission",
+                "digest",
+                condition=Q(submission__isnull=False),
+                name="photo_once_per_submission",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.caption or self.public_id
+
+    def stored_as(self, size: str = "full") -> str:
+        """Storage key; no name that a client sent is ever part of it."""
+        return f"photos/{self.digest[:2]}/{self.digest}-{size}.jpg"
+
+
+class PhotoExample(models.Model):
+    photo = models.ForeignKey(Photo, models.CASCADE, related_name="photo_examples")
+    example = models.ForeignKey(Example, models.PROTECT, related_name="photo_examples")
+
+    class Meta:
+        constraints = [models.UniqueConstraint("photo", "example", name="photo_example_once")]
+
+    def __str__(self) -> str:
+        return f"{self.example} in {self.photo}"
+
+
+class MarkQuerySet(models.QuerySet["Mark"]):
+    def standing(self) -> MarkQuerySet:
+        return self.filter(removed_at=None, photo__taken_down_at=None)
+
+
+class Mark(Identified):
+    """A region of a photo that shows a claim on one example. Hundredths of a percent of width and height."""
+
+    photo = models.ForeignKey(Photo, models.PROTECT, related_name="marks")
+    example = models.ForeignKey(Example, models.PROTECT, related_name="marks")
+    claim = models.ForeignKey("registry.Claim", models.PROTECT, related_name="marks")
+    x = models.PositiveIntegerField(help_text="Left edge, 0 to 9999 hundredths of a percent of the width.")
+    y = models.PositiveIntegerField(help_text="Top edge, of the height.")
+    w = models.PositiveIntegerField(help_text="Width; x + w is at most 10000.")
+    h = models.PositiveIntegerField(help_text="Height; y + h is at most 10000.")
+    note = models.CharField(max_length=200, blank=True)
+    by = models.ForeignKey("registry.Member", models.PROTECT, related_name="marks")
+    at = models.DateTimeField()
+    removed_at = models.DateTimeField(null=True, blank=True)
+
+    objects = MarkQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(condition=Q(w__gte=1, h__gte=1), name="mark_has_area"),
+            models.CheckConstraint(
+                condition=Q(x__lte=10_000 - F("w")) & Q(y__lte=10_000 - F("h")), name="mark_inside_picture"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.claim} at {self.fragment}"
+
+    @property
+    def fragment(self) -> str:
+        """Media Fragments URI 1.0 section 4.2.2: `xywh=percent:x,y,w,h`."""
+        return "xywh=percent:" + ",".join(f"{part / 100:g}" for part in (self.x, self.y, self.w, self.h))

@@ -1,0 +1,177 @@
+"""Members, the roles moderators grant them, declared links, access tokens and kept replies."""
+
+from __future__ import annotations
+
+import unicodedata
+from datetime import datetime
+from functools import cached_property
+from typing import Any
+
+from django.contrib.auth.models import AbstractBaseUser, BaseUserManager, PermissionsMixin
+from django.db import models
+from django.db.models import F, Q
+from django.utils import timezone
+
+from .base import Identified, one_of
+
+
+def name_key(name: str) -> str:
+    """What makes two display names the same: compatibility form, case and spacing ignored."""
+    return " ".join(unicodedata.normalize("NFKC", name).casefold().split())
+
+
+class MemberManager(BaseUserManager["Member"]):
+    def create_user(self, email: str, password: str | None = None, **fields: Any) -> Member:
+        member = self.model(email=self.normalize_email(email).lower(), **fields)
+        member.set_password(password)
+        member.save(using=self._db)
+        return member
+
+    def create_superuser(self, email: str, password: str | None = None, **fields: Any) -> Member:
+        return self.create_user(email, password, is_staff=True, is_superuser=True, **fields)
+
+
+class Role(models.TextChoices):
+    REVIEWER = "reviewer", "reviewer"
+    MODERATOR = "moderator", "moderator"
+
+
+class Member(Identified, AbstractBaseUser, PermissionsMixin):
+    """A person with an account. Written by actions.people and by the sign-up form's adapter.
+
+    The e-mail address is for signing in alone: it is never shown, published or put in the journal.
+    """
+
+    email = models.EmailField(unique=True)
+    display_name = models.CharField(max_length=40, unique=True)
+    name_key = models.CharField(max_length=120, unique=True, editable=False)
+    is_active = models.BooleanField(default=True, help_text="A suspended account can sign in nowhere.")
+    is_staff = models.BooleanField(default=False, help_text="May open the read-mostly admin pages.")
+    joined_at = models.DateTimeField(default=timezone.now)
+
+    objects = MemberManager()
+
+    USERNAME_FIELD = "email"
+    REQUIRED_FIELDS = ["display_name"]
+
+    def __str__(self) -> str:
+        return self.display_name
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        self.name_key = name_key(self.display_name)
+        super().save(*args, **kwargs)
+
+    @cached_property
+    def roles(self) -> frozenset[str]:
+        """Roles held now. Actions read them afresh inside their transaction."""
+        return frozenset(self.role_grants.filter(revoked_at=None).values_list("role", flat=True))
+
+    @property
+    def is_reviewer(self) -> bool:
+        return bool(self.roles)
+
+    @property
+    def is_moderator(self) -> bool:
+        return Role.MODERATOR in self.roles
+
+
+class RoleGrant(models.Model):
+    """Who may do more, who said so, and until when. Written by actions.people; a moderator also reviews."""
+
+    member = models.ForeignKey(Member, models.PROTECT, related_name="role_grants")
+    role = models.CharField(max_length=9, choices=Role)
+    granted_by = models.ForeignKey(Member, models.PROTECT, null=True, related_name="+")
+    granted_at = models.DateTimeField()
+    revoked_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        constraints = [
+            one_of("role", Role, "role_grant_role_known"),
+            models.UniqueConstraint(
+                "member", "role", condition=Q(revoked_at=None), name="role_grant_held_once"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.member}: {self.role}"
+
+
+class MemberLink(models.Model):
+    """Two accounts declared to belong together (a household, a shop): their evidence and votes count once."""
+
+    first = models.ForeignKey(Member, models.PROTECT, related_name="+")
+    second = models.ForeignKey(Member, models.PROTECT, related_name="+")
+    declared_by = models.ForeignKey(Member, models.PROTECT, related_name="+")
+    declared_at = models.DateTimeField()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(condition=Q(first__lt=F("second")), name="member_link_ordered"),
+            models.UniqueConstraint("first", "second", name="member_link_once"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.first} and {self.second}"
+
+
+class TokenQuerySet(models.QuerySet["Token"]):
+    def usable(self, at: datetime) -> TokenQuerySet:
+        return self.filter(revoked_at=None, expires_at__gt=at, member__is_active=True)
+
+
+class Token(Identified):
+    """Lets another program act for a member. The secret is shown once; only its SHA-256 digest is kept."""
+
+    class Scope(models.TextChoices):
+        READ = "read", "read what the member may read"
+        CONTRIBUTE = "contribute", "send submissions, photos and sightings"
+        REVIEW = "review", "vote and dispute"
+        CABINET = "cabinet", "read and write the private cabinet"
+        MODERATE = "moderate", "moderate, if the member is a moderator"
+
+    member = models.ForeignKey(Member, models.CASCADE, related_name="tokens")
+    name = models.CharField(max_length=60, help_text="What the token is for, in the member's words.")
+    digest = models.CharField(max_length=64, unique=True)
+    hint = models.CharField(
+        max_length=12, help_text="The first symbols, so that a member can tell tokens apart."
+    )
+    scopes = models.JSONField(help_text="A list of Scope values.")
+    created_at = models.DateTimeField()
+    expires_at = models.DateTimeField()
+    last_used_at = models.DateTimeField(null=True, blank=True, help_text="Written at most hourly.")
+    revoked_at = models.DateTimeField(null=True, blank=True)
+
+    objects = TokenQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(expires_at__gt=F("created_at")), name="token_expires_after_creation"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.hint}… ({self.name})"
+
+
+class KeptReply(models.Model):
+    """The answer to a write that named an Idempotency-Key, kept for a day so that a retry gets it again."""
+
+    member = models.ForeignKey(Member, models.CASCADE, related_name="+")
+    method = models.CharField(max_length=6)
+    path = models.CharField(max_length=200)
+    key = models.CharField(max_length=128)
+    request_digest = models.CharField(max_length=64)
+    status = models.PositiveSmallIntegerField(default=0, help_text="0 until the effect is committed.")
+    body = models.TextField(default="")
+    headers = models.JSONField(default=dict)
+    created_at = models.DateTimeField(db_index=True)
+
+    class Meta:
+        verbose_name_plural = "kept replies"
+        constraints = [
+            models.UniqueConstraint("member", "method", "path", "key", name="kept_reply_once_per_key"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.method} {self.path} {self.key}"

@@ -1,0 +1,249 @@
+"""The record itself: variants, the claims they are made of, their revisions, and moderators' events."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from django.db import models
+from django.db.models import F, Q
+
+from .base import AppendOnly, Identified, one_of
+
+
+class VariantStanding(models.TextChoices):
+    PROVISIONAL = "provisional", "provisional"
+    VERIFIED = "verified", "verified"
+    CONTESTED = "contested", "contested"
+    SET_APART = "set_apart", "set apart"
+    STRUCK = "struck", "struck"
+    MERGED = "merged", "merged"
+    SPLIT = "split", "split"
+
+
+GONE = (VariantStanding.STRUCK, VariantStanding.MERGED, VariantStanding.SPLIT)
+
+
+class VariantQuerySet(models.QuerySet["Variant"]):
+    def live(self) -> VariantQuerySet:
+        """All that still stand for themselves: not merged, split or struck."""
+        return self.exclude(standing__in=GONE)
+
+    def verified(self) -> VariantQuerySet:
+        return self.filter(standing=VariantStanding.VERIFIED)
+
+    def changed_since(self, at: datetime) -> VariantQuerySet:
+        return self.filter(changed_at__gte=at)
+
+
+class Variant(Identified):
+    """One combination of vehicle states of a release.
+
+    Created by actions.submit. Standing, record, digest and changed_at are written by actions.settle alone, from
+    the one pure function that decides standing; `record` is the canonical document that the API serves.
+    """
+
+    release = models.ForeignKey("registry.Release", models.PROTECT, related_name="variants")
+    title = models.CharField(max_length=120)
+    nicknames = models.JSONField(default=list, blank=True)
+    noticed_by = models.ForeignKey(
+        "registry.Member", models.PROTECT, null=True, blank=True, related_name="noticed_variants"
+    )
+    noticed_in = models.CharField(
+        max_length=200, blank=True, help_text="Where it was published first, if it was."
+    )
+    noticed_on = models.DateField(
+        null=True, blank=True, help_text="Earliest dated sighting; sorts the release page."
+    )
+    sent_at = models.DateTimeField(help_text="Order of sending decides which variant must differ from which.")
+    revision_number = models.PositiveIntegerField(default=1)
+    standing = models.CharField(max_length=11, choices=VariantStanding, default=VariantStanding.PROVISIONAL)
+    missing = models.JSONField(default=list, help_text="Sentences: what still keeps it from being verified.")
+    is_founding = models.BooleanField(default=False, help_text="Its standing rests on the founding policy.")
+    cause = models.CharField(
+        max_length=16, blank=True, help_text="Key of the open claim on cause; blank: not known."
+    )
+    merged_into = models.ForeignKey("self", models.PROTECT, null=True, blank=True, related_name="merged_from")
+    record = models.TextField(default="", blank=True, help_text="Canonical JSON, RFC 8785.")
+    record_digest = models.CharField(max_length=64, blank=True, help_text="SHA-256 over 0x00 and the record.")
+    changed_at = models.DateTimeField(help_text="When the record last changed.")
+
+    objects = VariantQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            one_of("standing", VariantStanding, "variant_standing_known"),
+            models.CheckConstraint(
+                condition=Q(standing="merged", merged_into__isnull=False)
+                | (~Q(standing="merged") & Q(merged_into__isnull=True)),
+                name="variant_merged_names_survivor",
+            ),
+            models.CheckConstraint(condition=Q(revision_number__gte=1), name="variant_revision_positive"),
+        ]
+        indexes = [
+            models.Index(fields=["changed_at", "id"], name="variant_by_change"),
+            models.Index(fields=["standing", "id"], name="variant_by_standing"),
+            models.Index(fields=["cause", "id"], name="variant_by_cause"),
+        ]
+
+    def __str__(self) -> str:
+        return self.title
+
+    @property
+    def is_gone(self) -> bool:
+        return self.standing in GONE
+
+
+class ClaimStanding(models.TextChoices):
+    OPEN = "open", "open"
+    CONFIRMED = "confirmed", "confirmed"
+    DISPUTED = "disputed", "disputed"
+    REFUTED = "refuted", "refuted"
+
+
+class ClaimQuerySet(models.QuerySet["Claim"]):
+    def open(self) -> ClaimQuerySet:
+        """Standing in the record now; rivals of open disputes are not."""
+        return self.filter(closed_at=None, is_rival=False)
+
+    def votable(self) -> ClaimQuerySet:
+        """Open claims and open rivals alike."""
+        return self.filter(closed_at=None)
+
+
+class Claim(Identified):
+    """A fixed row: this variant has this state of this trait. Correcting closes it and opens a successor.
+
+    Opened by actions.submit and actions.dispute; standing is written by actions.settle.
+    """
+
+    variant = models.ForeignKey(Variant, models.PROTECT, related_name="claims")
+    trait = models.ForeignKey("registry.Trait", models.PROTECT, related_name="claims")
+    state = models.ForeignKey("registry.State", models.PROTECT, related_name="claims")
+    author = models.ForeignKey(
+        "registry.Member",
+        models.PROTECT,
+        null=True,
+        related_name="claims",
+        help_text="Null: set by the system.",
+    )
+    submission = models.ForeignKey(
+        "registry.Submission",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="claims",
+        help_text="Owners of its photos may not vote on the claim.",
+    )
+    is_difference = models.BooleanField(default=False, help_text="The submission named it as the difference.")
+    base_claim = models.ForeignKey(
+        "self",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="differing_claims",
+        help_text="The claim of the other variant that this one differs from.",
+    )
+    is_rival = models.BooleanField(default=False, help_text="Opened by a dispute that has not been decided.")
+    predecessor = models.ForeignKey("self", models.PROTECT, null=True, blank=True, related_name="successors")
+    since_revision = models.PositiveIntegerField(null=True, blank=True, help_text="Null while it is a rival.")
+    opened_at = models.DateTimeField()
+    closed_at = models.DateTimeField(null=True, blank=True)
+    standing = models.CharField(max_length=9, choices=ClaimStanding, default=ClaimStanding.OPEN)
+    missing = models.JSONField(default=list, help_text="Sentences: what still keeps it from being confirmed.")
+    posterior = models.FloatField(
+        default=0.5, help_text="Probability that it is true, given the votes that count."
+    )
+    votes_counted = models.PositiveIntegerField(default=0)
+    examples_shown = models.PositiveIntegerField(default=0, help_text="On how many examples it is marked.")
+    has_sealed_proof = models.BooleanField(default=False)
+    is_founding = models.BooleanField(default=False, help_text="It stands only by the founding policy.")
+
+    objects = ClaimQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            one_of("standing", ClaimStanding, "claim_standing_known"),
+            models.UniqueConstraint(
+                "variant",
+                "trait",
+                condition=Q(closed_at=None, is_rival=False),
+                name="claim_one_open_per_trait",
+            ),
+            models.CheckConstraint(
+                condition=Q(is_rival=True, since_revision=None)
+                | Q(is_rival=False, since_revision__isnull=False),
+                name="claim_rival_or_in_a_revision",
+            ),
+            models.CheckConstraint(
+                condition=Q(closed_at=None) | Q(closed_at__gte=F("opened_at")),
+                name="claim_closed_after_opened",
+            ),
+            models.CheckConstraint(
+                condition=Q(posterior__gte=0, posterior__lte=1), name="claim_posterior_in_range"
+            ),
+        ]
+        indexes = [
+            models.Index(
+                fields=["trait", "state", "variant"], condition=Q(closed_at=None), name="claim_by_state"
+            ),
+            models.Index(fields=["standing", "id"], condition=Q(closed_at=None), name="claim_waiting"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.trait}: {self.state}"
+
+    @property
+    def is_open(self) -> bool:
+        return self.closed_at is None
+
+
+class Revision(AppendOnly):
+    """An immutable numbered snapshot of a variant. `claims` lists the public ids of its claims, sorted."""
+
+    variant = models.ForeignKey(Variant, models.PROTECT, related_name="revisions")
+    number = models.PositiveIntegerField()
+    parent = models.ForeignKey("self", models.PROTECT, null=True, blank=True, related_name="children")
+    claims = models.JSONField()
+    title = models.CharField(max_length=120)
+    nicknames = models.JSONField(default=list)
+    author = models.ForeignKey("registry.Member", models.PROTECT, null=True, related_name="revisions")
+    reason = models.CharField(max_length=300)
+    at = models.DateTimeField()
+    digest = models.CharField(max_length=64)
+
+    class Meta:
+        ordering = ["variant", "number"]
+        constraints = [
+            models.UniqueConstraint("variant", "number", name="revision_number_once"),
+            models.CheckConstraint(
+                condition=Q(number=1, parent=None) | Q(number__gt=1, parent__isnull=False),
+                name="revision_names_parent",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.variant} r{self.number}"
+
+
+class ModeratorEventKind(models.TextChoices):
+    STRUCK = "struck", "struck"
+    MERGED = "merged", "merged"
+    SPLIT = "split", "split"
+    RESTORED = "restored", "restored"
+
+
+class ModeratorEvent(AppendOnly):
+    """A moderator struck, merged, split or restored a variant. The latest event counts; undoing is another event."""
+
+    variant = models.ForeignKey(Variant, models.PROTECT, related_name="moderator_events")
+    kind = models.CharField(max_length=8, choices=ModeratorEventKind)
+    into = models.ForeignKey(Variant, models.PROTECT, null=True, blank=True, related_name="+")
+    reason = models.CharField(max_length=300)
+    by = models.ForeignKey("registry.Member", models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+
+    class Meta:
+        constraints = [one_of("kind", ModeratorEventKind, "moderator_event_kind_known")]
+
+    def __str__(self) -> str:
+        return f"{self.variant}: {self.kind}"
