@@ -1,0 +1,106 @@
+"""The verbs, in the order of the story. Each is one transaction, one permission check and one journal line."""
+
+from .drafts import edit_draft, start_draft, withdraw_draft  # isort: skip
+from .attach import add_example, attach_photo, describe_photo, take_down_photo  # isort: skip
+from .submit import send_submission  # isort: skip
+from .mark import mark_region, parse_fragment, remove_mark  # isort: skip
+from .sight import (  # isort: skip
+    close_statement,
+    make_statement,
+    report_sighting,
+    withdraw_sighting,
+)
+from .vote import cast_vote, withdraw_vote  # isort: skip
+from .dispute import close_dispute, open_dispute, withdraw_dispute  # isort: skip
+from .settle import settle_release  # isort: skip
+from .catalogue import (  # isort: skip
+    add_assortment,
+    add_availability,
+    add_casting,
+    add_line,
+    add_maker,
+    add_pack,
+    add_pack_version,
+    add_release,
+    mark_sealed_unobtainable,
+)
+from .inspection import (  # isort: skip
+    add_state,
+    add_trait,
+    adopt_trait,
+    record_drift,
+    set_fidelity,
+    set_sample,
+)
+from .curate import accept, merge, rename  # isort: skip
+from .publish import FILES, edition_file, publish_edition, write_files  # isort: skip
+from .people import (  # isort: skip
+    create_token,
+    declare_link,
+    grant_role,
+    join,
+    reinstate,
+    revoke_role,
+    revoke_token,
+    suspend,
+    token_digest,
+)
+from .cabinet import change_item, put_item, take_item_out  # isort: skip
+
+__all__ = [
+    "FILES",
+    "accept",
+    "add_assortment",
+    "add_availability",
+    "add_casting",
+    "add_example",
+    "add_line",
+    "add_maker",
+    "add_pack",
+    "add_pack_version",
+    "add_release",
+    "add_state",
+    "add_trait",
+    "adopt_trait",
+    "attach_photo",
+    "cast_vote",
+    "change_item",
+    "close_dispute",
+    "close_statement",
+    "create_token",
+    "declare_link",
+    "describe_photo",
+    "edit_draft",
+    "edition_file",
+    "grant_role",
+    "join",
+    "make_statement",
+    "mark_region",
+    "mark_sealed_unobtainable",
+    "merge",
+    "open_dispute",
+    "parse_fragment",
+    "publish_edition",
+    "put_item",
+    "record_drift",
+    "reinstate",
+    "remove_mark",
+    "rename",
+    "report_sighting",
+    "revoke_role",
+    "revoke_token",
+    "send_submission",
+    "set_fidelity",
+    "set_sample",
+    "settle_release",
+    "start_draft",
+    "suspend",
+    "take_down_photo",
+    "take_item_out",
+    "token_digest",
+    "withdraw_dispute",
+    "withdraw_draft",
+    "withdraw_sighting",
+    "withdraw_vote",
+    "write_files",
+]

@@ -1,0 +1,272 @@
+"""Attach evidence: photographs, made safe before they are kept, and the examples that they show."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Sequence
+from datetime import date, datetime
+from functools import partial
+from typing import Any
+
+from django.db import transaction
+from django.db.models import Q
+
+from registry.errors import AlreadyClosed, ImageRefused, InvalidField, NotFound, NotPermitted
+from registry.models import (
+    Condition,
+    Dispute,
+    Example,
+    JournalEntry,
+    Licence,
+    Mark,
+    Member,
+    Photo,
+    PhotoExample,
+    Release,
+    Role,
+    Sighting,
+    Submission,
+    View,
+)
+
+from . import wording
+from .admission import active, require
+from .photo_files import cleaned, drop_files, keep_files
+from .photo_parent import barred_claims, is_published, lock_parent, refuse_unless_open, release_of
+from .settle import locked, settle_release
+
+
+def attach_photo(
+    *,
+    by: Member,
+    at: datetime,
+    data: bytes,
+    submission: Submission | None = None,
+    dispute: Dispute | None = None,
+    sighting: Sighting | None = None,
+    examples: Iterable[Example] = (),
+    views: Sequence[str] = (),
+    caption: str = "",
+    licence: str = Licence.CC_BY_4,
+) -> Photo:
+    """Attach a picture to one report, dispute or sighting, and say which examples it shows from which side.
+
+    The picture is decoded and its files are stored before the transaction, so that nobody waits for it; files
+    that no row comes to name do no harm. The same picture again in the same place answers the photo there.
+    Errors: ImageRefused, InvalidField, NotPermitted, NotFound for another member's draft, AlreadyClosed.
+    """
+    if sum(parent is not None for parent in (submission, dispute, sighting)) != 1:
+        raise InvalidField("submission", None, "Attach the photo to exactly one report, dispute or sighting.")
+    photo = Photo(
+        submission=submission,
+        dispute=dispute,
+        sighting=sighting,
+        owner=active(by),
+        views=wording.several("views", views, View),
+        caption=wording.line("caption", caption, 200, required=False),
+        licence=wording.choice("licence", licence, Licence),
+        upload_digest=hashlib.sha256(data).hexdigest(),
+        added_at=at,
+    )
+    refuse_unless_open(photo)
+    if known := attached_already(photo):
+        return known
+    picture = cleaned(data)
+    photo.digest, photo.size_bytes = picture.digest, len(picture.jpeg)
+    photo.width, photo.height = picture.width, picture.height
+    # A day that has not come is a camera's clock set wrong.
+    photo.captured_on = picture.captured_on if (picture.captured_on or date.max) <= at.date() else None
+    keep_files(photo, picture)
+    return enter(photo, examples, at)
+
+
+@transaction.atomic
+def enter(photo: Photo, examples: Iterable[Example], at: datetime) -> Photo:
+    """The row, once the files are there. What was checked before is checked again under the lock."""
+    member = active(photo.owner)
+    release = lock_parent(photo)
+    shown = showable(examples, release, member)
+    if known := attached_already(photo):
+        return known
+    is_first = photo.dispute is not None and not photo.dispute.photos.shown().exists()
+    photo.save()
+    PhotoExample.objects.bulk_create(PhotoExample(photo=photo, example=example) for example in shown)
+    JournalEntry.objects.record(
+        by=member, verb="photo.attached", about=photo, at=at, detail=attaching_detail(photo, shown, release)
+    )
+    if is_first and photo.dispute:
+        added = {"id": photo.dispute.public_id}
+        JournalEntry.objects.record(
+            by=member, verb="dispute.photo_added", about=photo.dispute, at=at, detail=added
+        )
+    settle_if_published(photo, release, at)
+    return photo
+
+
+def attaching_detail(photo: Photo, shown: Sequence[Example], release: Release | None) -> dict[str, Any]:
+    """A draft's photo names no release: it bears on nothing until the report is sent."""
+    return {
+        "id": photo.public_id,
+        "owner": photo.owner.public_id,
+        "examples": [example.public_id for example in shown],
+        "views": photo.views,
+        "submission": photo.submission.public_id if photo.submission else None,
+        "dispute": photo.dispute.public_id if photo.dispute else None,
+        "release": release.public_id if release and is_published(photo) else None,
+        "bars": barred_claims(photo),
+    }
+
+
+@transaction.atomic
+def describe_photo(
+    *,
+    photo: Photo,
+    by: Member,
+    at: datetime,
+    examples: Iterable[Example] | None = None,
+    views: Sequence[str] | None = None,
+    caption: str | None = None,
+) -> Photo:
+    """Its owner says anew what a photo shows; what is not named stays as it was.
+
+    Errors: NotFound, NotPermitted, AlreadyClosed, InvalidField for an example that a mark here still names.
+    """
+    member = active(by)
+    if photo.owner_id != member.pk:
+        raise NotPermitted("Only its owner says what a photo shows.") if is_published(photo) else NotFound()
+    release = lock_parent(photo)
+    photo.refresh_from_db(fields=["views", "caption", "taken_down_at"])
+    if photo.taken_down_at:
+        raise AlreadyClosed("This photo was taken down by a moderator.")
+    if views is not None:
+        photo.views = wording.several("views", views, View)
+    if caption is not None:
+        photo.caption = wording.line("caption", caption, 200, required=False)
+    photo.save(update_fields=["views", "caption"])
+    if examples is not None:
+        show_only(photo, showable(examples, release, member))
+    shown = list(photo.photo_examples.order_by("pk").values_list("example__public_id", flat=True))
+    detail = {"id": photo.public_id, "examples": shown, "views": photo.views}
+    JournalEntry.objects.record(by=member, verb="photo.described", about=photo, at=at, detail=detail)
+    settle_if_published(photo, release, at)
+    return photo
+
+
+@transaction.atomic
+def add_example(
+    *,
+    by: Member,
+    at: datetime,
+    release: Release,
+    condition: str,
+    mine: bool = True,
+    found_case: str = "",
+    found_shop: str = "",
+    found_month: date | None = None,
+    country: str = "",
+    region: str = "",
+) -> Example:
+    """Name one physical item, one's own or of unknown owner, and coarsely where it was found.
+
+    Errors: InvalidField, InTheFuture.
+    """
+    member = active(by)
+    where = wording.coarse_place(country, region)
+    example = Example.objects.create(
+        release=release.survivor,
+        owner=member if mine else None,
+        condition=wording.choice("condition", condition, Condition),
+        found_case=wording.line("found_case", found_case, 40, required=False),
+        found_shop=wording.line("found_shop", found_shop, 60, required=False),
+        found_month=wording.past_month("found_month", found_month, at),
+        country=where[0],
+        region=where[1],
+        added_by=member,
+        added_at=at,
+    )
+    detail = {
+        "id": example.public_id,
+        "owner": example.owner.public_id if example.owner else None,
+        "condition": example.condition,
+        "case": example.found_case or None,
+        "shop": example.found_shop or None,
+        "month": example.found_month.strftime("%Y-%m") if example.found_month else None,
+        "release": example.release.public_id,
+    }
+    JournalEntry.objects.record(by=member, verb="example.added", about=example, at=at, detail=detail)
+    return example
+
+
+@transaction.atomic
+def take_down_photo(*, photo: Photo, by: Member, at: datetime, reason: str) -> Photo:
+    """A moderator hides a photo: it proves nothing any more. Its files go unless another photo shares them.
+
+    Errors: RoleRequired, AlreadyClosed, InvalidField for a missing reason.
+    """
+    moderator = require(by, Role.MODERATOR)
+    reason = wording.line("reason", reason, 300)
+    release = release_of(photo)
+    if release is not None:
+        locked(release)
+    photo = Photo.objects.select_for_update(of=("self",)).get(pk=photo.pk)
+    if photo.taken_down_at:
+        raise AlreadyClosed("This photo has already been taken down.")
+    photo.taken_down_at = at
+    photo.save(update_fields=["taken_down_at"])
+    bare = photo.dispute if photo.dispute and not photo.dispute.photos.shown().exists() else None
+    detail = {"id": photo.public_id, "reason": reason, "disputes": [bare.public_id] if bare else []}
+    JournalEntry.objects.record(by=moderator, verb="photo.taken_down", about=photo, at=at, detail=detail)
+    settle_if_published(photo, release, at)
+    transaction.on_commit(partial(drop_files, photo))
+    return photo
+
+
+def attached_already(photo: Photo) -> Photo | None:
+    """The photo that shows the same picture in the same place.
+
+    Errors: ImageRefused when the member offers again what a moderator took down.
+    """
+    same = Photo.objects.filter(Q(upload_digest=photo.upload_digest) | Q(digest=photo.digest))
+    if same.filter(owner=photo.owner, taken_down_at__isnull=False).exists():
+        raise ImageRefused("A moderator took this picture down. Send another one.", field="data")
+    if photo.submission:
+        return same.shown().filter(submission=photo.submission).first()
+    if photo.dispute:
+        return same.shown().filter(dispute=photo.dispute).first()
+    return same.shown().filter(sighting=photo.sighting).first()
+
+
+def showable(examples: Iterable[Example], release: Release | None, member: Member) -> list[Example]:
+    """The examples, each once. One may picture one's own, and items whose owner is unknown.
+
+    Errors: InvalidField for an example of another release, or of another member: proof is not borrowed.
+    """
+    shown = list({example.pk: example for example in examples}.values())
+    for example in shown:
+        remedy = ""
+        if release is None:
+            remedy = "Choose the release of the report first."
+        elif example.release.survivor != release:
+            remedy = f"Choose examples of {release}."
+        elif example.owner_id not in (None, member.pk):
+            remedy = "It belongs to another member. Name your own, or one of unknown owner."
+        if remedy:
+            raise InvalidField("examples", example.public_id, remedy)
+    return shown
+
+
+def show_only(photo: Photo, examples: Sequence[Example]) -> None:
+    """Replace the examples that a photo shows. Errors: InvalidField where a mark still names one left out."""
+    others = photo.photo_examples.exclude(example__in=examples)
+    marked = Mark.objects.standing().filter(photo=photo, example__in=others.values("example")).first()
+    if marked:
+        remedy = "A mark on this photo names it. Take the mark back first."
+        raise InvalidField("examples", marked.example.public_id, remedy)
+    others.delete()
+    rows = [PhotoExample(photo=photo, example=example) for example in examples]
+    PhotoExample.objects.bulk_create(rows, ignore_conflicts=True)
+
+
+def settle_if_published(photo: Photo, release: Release | None, at: datetime) -> None:
+    if release is not None and is_published(photo):
+        settle_release(release=release, at=at)

@@ -1,0 +1,49 @@
+"""How a dispute ends: the rival takes the claim's place in a new revision, or the claim is upheld."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from registry.models import Claim, Dispute, JournalEntry, Member, Outcome
+
+from .revise import revise
+
+
+def correct(*, dispute: Dispute, at: datetime) -> None:
+    """The rival has met every condition: it becomes the claim, its predecessor closes, a new revision says so.
+
+    Unchanged claims keep their rows and votes. Called by settle alone, inside its transaction.
+    """
+    claim, rival = Claim.objects.get(disputes=dispute), Claim.objects.get(rival_in=dispute)
+    variant = claim.variant
+    claim.closed_at = at
+    claim.save(update_fields=["closed_at"])
+    rival.is_rival = False
+    rival.since_revision = variant.revision_number + 1
+    rival.save(update_fields=["is_rival", "since_revision"])
+    end(dispute, Outcome.CORRECTED, at, by=None, reason="The votes confirmed the state proposed instead.")
+    revise(
+        variant=variant,
+        author=dispute.opened_by,
+        reason=f"Corrected {claim.trait}: from {claim.state} to {rival.state}.",
+        at=at,
+    )
+
+
+def close_as_upheld(*, dispute: Dispute, at: datetime, by: Member | None = None, reason: str = "") -> None:
+    """The claim stays. Closed by the votes, or by a moderator who gives a reason."""
+    Claim.objects.filter(rival_in=dispute).update(closed_at=at)
+    end(dispute, Outcome.UPHELD, at, by=by, reason=reason or "The votes refuted the state proposed instead.")
+
+
+def end(dispute: Dispute, outcome: Outcome, at: datetime, by: Member | None, reason: str) -> None:
+    dispute.outcome, dispute.closed_at, dispute.closed_by, dispute.closing_reason = outcome, at, by, reason
+    dispute.contests = False
+    dispute.save(update_fields=["outcome", "closed_at", "closed_by", "closing_reason", "contests"])
+    JournalEntry.objects.record(
+        by=by,
+        verb="dispute.closed",
+        about=dispute,
+        at=at,
+        detail={"id": dispute.public_id, "outcome": outcome},
+    )

@@ -1,0 +1,144 @@
+"""Object to a claim: open a rival with the state proposed instead, take the objection back, or close it."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from datetime import datetime
+
+from django.db import transaction
+
+from registry.errors import AlreadyClosed, InvalidField, NotPermitted, WrongMoment
+from registry.models import Claim, Dispute, JournalEntry, Member, Outcome, Release, Role, State, Statement
+from registry.queries.facts import barred_from, claim_fact, photos_of, seen_in_pack
+
+from . import wording
+from .admission import active, require
+from .correct import close_as_upheld, end
+from .settle import locked, settle_release
+
+
+@transaction.atomic
+def open_dispute(
+    *,
+    by: Member,
+    at: datetime,
+    reason: str,
+    claim: Claim | None = None,
+    state: State | None = None,
+    statement: Statement | None = None,
+    base_revision: int | None = None,
+) -> Dispute:
+    """Object to a claim, naming the state seen instead, or to a statement of order.
+
+    It contests the claim only once it carries a photo or a second reviewer confirms the rival.
+    Errors: AlreadyClosed, WrongMoment when a dispute is already open there, InvalidField.
+    """
+    member = active(by)
+    reason = wording.line("reason", reason, 500)
+    if (claim is None) == (statement is None):
+        raise InvalidField("claim", None, "Dispute exactly one claim or statement.")
+    release = locked(claim.variant.release if claim is not None else statement.release)  # type: ignore[union-attr]
+    dispute = Dispute(
+        claim=claim,
+        statement=statement,
+        opened_by=member,
+        reason=reason,
+        base_revision=base_revision,
+        opened_at=at,
+    )
+    refuse_second(claim or statement, dispute)
+    if claim is not None:
+        dispute.rival = open_rival(claim, state, member, at)
+    dispute.save()
+    JournalEntry.objects.record(
+        by=member, verb="dispute.opened", about=dispute, at=at, detail=opening_detail(dispute, release)
+    )
+    settle_release(release=release, at=at)
+    dispute.refresh_from_db()
+    return dispute
+
+
+def refuse_second(subject: Claim | Statement | None, dispute: Dispute) -> None:
+    assert subject is not None
+    subject.refresh_from_db(fields=["closed_at"])
+    if subject.closed_at:
+        raise AlreadyClosed(
+            "This has been decided or replaced since. Reload the page to see what stands now."
+        )
+    if isinstance(subject, Claim) and subject.is_rival:
+        raise InvalidField(
+            "claim", subject.public_id, "This is the other side of a dispute. Vote on it instead."
+        )
+    others = Dispute.objects.open().filter(claim=dispute.claim, statement=dispute.statement)
+    if other := others.first():
+        raise WrongMoment(
+            f"A dispute ({other.shown_id}) is already open here. Vote there, and add your photo.",
+            dispute=other.public_id,
+        )
+
+
+def open_rival(claim: Claim, state: State | None, by: Member, at: datetime) -> Claim:
+    if state is None:
+        raise InvalidField("state", None, f"Say which state of {claim.trait} you see instead.")
+    if state.trait.survivor != claim.trait.survivor:
+        raise InvalidField("state", state.name, f"Choose a state of {claim.trait}.")
+    if state.survivor == claim.state.survivor:
+        raise InvalidField("state", state.name, "That is the state claimed. Choose what you see instead.")
+    return Claim.objects.create(
+        variant=claim.variant,
+        trait=claim.trait,
+        state=state.survivor,
+        author=by,
+        is_difference=claim.is_difference,
+        base_claim=claim.base_claim,
+        is_rival=True,
+        predecessor=claim,
+        opened_at=at,
+    )
+
+
+def opening_detail(dispute: Dispute, release: Release) -> dict[str, object]:
+    if dispute.claim is None or dispute.rival is None:
+        assert dispute.statement is not None
+        return {"id": dispute.public_id, "statement": dispute.statement.public_id}
+    barred = barred_from([dispute.claim, dispute.rival], [dispute], photos_of(release))[dispute.rival.pk]
+    rival = asdict(claim_fact(dispute.rival, seen_in_pack(release), barred))
+    rival |= {"barred": sorted(barred), "rival_in": dispute.public_id}
+    return {"id": dispute.public_id, "claim": dispute.claim.public_id, "rival": rival, "photo": False}
+
+
+@transaction.atomic
+def withdraw_dispute(*, dispute: Dispute, by: Member, at: datetime) -> Dispute:
+    """Its opener takes it back; the rival closes, the claim stands as the votes on it say."""
+    active(by)
+    release = open_dispute_locked(dispute)
+    if dispute.opened_by_id != by.pk:
+        raise NotPermitted(
+            "Only who opened a dispute can take it back. A moderator can close it with a reason."
+        )
+    Claim.objects.filter(rival_in=dispute).update(closed_at=at)
+    end(dispute, Outcome.WITHDRAWN, at, by=by, reason="Taken back by who opened it.")
+    settle_release(release=release, at=at)
+    return dispute
+
+
+@transaction.atomic
+def close_dispute(*, dispute: Dispute, by: Member, at: datetime, reason: str) -> Dispute:
+    """A moderator upholds the claim, with a reason. Errors: RoleRequired, AlreadyClosed."""
+    require(by, Role.MODERATOR)
+    reason = wording.line("reason", reason, 500)
+    release = open_dispute_locked(dispute)
+    close_as_upheld(dispute=dispute, at=at, by=by, reason=reason)
+    settle_release(release=release, at=at)
+    return dispute
+
+
+def open_dispute_locked(dispute: Dispute) -> Release:
+    """The dispute's release, locked. Errors: AlreadyClosed when the dispute has ended."""
+    subject = dispute.claim.variant if dispute.claim is not None else dispute.statement
+    assert subject is not None
+    release = locked(subject.release)
+    dispute.refresh_from_db(fields=["outcome"])
+    if dispute.outcome != Outcome.OPEN:
+        raise AlreadyClosed(f"This dispute has ended: {dispute.get_outcome_display()}.")
+    return release

@@ -1,0 +1,117 @@
+"""Drafts of reports: kept on the server from the first keystroke, seen by their author alone until sent."""
+
+from __future__ import annotations
+
+import json
+from datetime import datetime
+from typing import Any
+
+from django.db import transaction
+
+from registry.errors import AlreadyClosed, Conflict, InvalidField, NotFound
+from registry.models import Casting, JournalEntry, Member, Release, Submission, SubmissionStatus, Variant
+
+from .admission import active
+
+CONTENT_KEYS = frozenset(
+    {"title", "nicknames", "note", "noticed_in", "cause", "claims", "examples", "photos", "marks", "proposes"}
+)
+CONTENT_MOST_BYTES = 200_000
+
+
+@transaction.atomic
+def start_draft(
+    *,
+    by: Member,
+    at: datetime,
+    casting: Casting | None = None,
+    release: Release | None = None,
+    variant: Variant | None = None,
+    differs_from: Variant | None = None,
+    content: dict[str, Any] | None = None,
+) -> Submission:
+    """Begin a report. With `variant` it is one on that known variant; else it will make a new one."""
+    draft = Submission(author=active(by), created_at=at, changed_at=at)
+    fill(
+        draft,
+        casting=casting,
+        release=release,
+        variant=variant,
+        differs_from=differs_from,
+        content=content or {},
+    )
+    draft.save()
+    JournalEntry.objects.record(by=by, verb="submission.started", about=draft, at=at)
+    return draft
+
+
+@transaction.atomic
+def edit_draft(
+    *, submission: Submission, by: Member, at: datetime, expected_revision: int | None = None, **changes: Any
+) -> Submission:
+    """Change casting, release, variant, differs_from or content of an own draft.
+
+    Errors: NotFound for another member's draft, AlreadyClosed once sent, Conflict where `expected_revision` is not
+    the draft's current one.
+    """
+    draft = own_draft(submission, by)
+    if expected_revision is not None and expected_revision != draft.revision:
+        raise Conflict
+    fill(draft, **changes)
+    draft.revision += 1
+    draft.changed_at = at
+    draft.save()
+    JournalEntry.objects.record(by=by, verb="submission.edited", about=draft, at=at)
+    return draft
+
+
+@transaction.atomic
+def withdraw_draft(*, submission: Submission, by: Member, at: datetime) -> Submission:
+    """Give a draft up. What was sent stays; a wrong claim is disputed instead."""
+    draft = own_draft(submission, by)
+    draft.status = SubmissionStatus.WITHDRAWN
+    draft.revision += 1
+    draft.changed_at = at
+    draft.save()
+    JournalEntry.objects.record(by=by, verb="submission.withdrawn", about=draft, at=at)
+    return draft
+
+
+def own_draft(submission: Submission, by: Member) -> Submission:
+    """The member's own draft, locked. Errors: NotFound, AlreadyClosed."""
+    active(by)
+    draft = Submission.objects.select_for_update().filter(pk=submission.pk, author=by).first()
+    if draft is None:
+        raise NotFound
+    if draft.status != SubmissionStatus.DRAFT:
+        raise AlreadyClosed(f"This report is {draft.get_status_display()} and can no longer be edited.")
+    return draft
+
+
+def fill(draft: Submission, **changes: Any) -> None:
+    for name, value in changes.items():
+        if name not in ("casting", "release", "variant", "differs_from", "content"):
+            raise InvalidField(name, value, "This field of a draft cannot be written.")
+        setattr(draft, name, value)
+    if draft.variant_id and not draft.release_id:
+        draft.release = draft.variant.release  # type: ignore[union-attr]
+    if draft.release_id:
+        draft.casting = draft.release.casting  # type: ignore[union-attr]
+    check_outline(draft)
+
+
+def check_outline(draft: Submission) -> None:
+    """A draft may be unfinished, but not of another shape than a report, nor tied to things that do not fit."""
+    content = draft.content
+    if not isinstance(content, dict):
+        raise InvalidField("content", content, "Send an object.")
+    if unknown := sorted(set(content) - CONTENT_KEYS):
+        raise InvalidField(
+            f"content.{unknown[0]}", content[unknown[0]], f"Use: {', '.join(sorted(CONTENT_KEYS))}."
+        )
+    if len(json.dumps(content)) > CONTENT_MOST_BYTES:
+        raise InvalidField("content", "(too long)", f"Keep a report under {CONTENT_MOST_BYTES:,} bytes.")
+    for field in ("variant", "differs_from"):
+        other: Variant | None = getattr(draft, field)
+        if other and draft.release_id and other.release_id != draft.release_id:
+            raise InvalidField(field, other.public_id, f"Choose a variant of {draft.release}.")

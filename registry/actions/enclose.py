@@ -1,0 +1,107 @@
+"""What comes with a report: the examples it speaks of, what its photos show, and the regions marked on them."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from registry.errors import InvalidField
+from registry.models import (
+    Claim,
+    Condition,
+    Example,
+    Member,
+    Photo,
+    PhotoExample,
+    Release,
+    Submission,
+    Variant,
+    View,
+)
+
+from . import wording
+from .attach import add_example
+from .mark import mark_region, parse_fragment
+from .proposals import found
+from .report import Named, look_up, objects
+from .report import Trait as _Trait
+
+
+def enclose_examples(draft: Submission, release: Release, by: Member, at: datetime) -> dict[str, Example]:
+    """The report's new examples, by their `ref:...`."""
+    made = {}
+    for item in objects("examples", draft.content.get("examples")):
+        made[f"ref:{item.get('ref')}"] = add_example(
+            by=by,
+            at=at,
+            release=release,
+            condition=wording.choice("examples.condition", item.get("condition"), Condition),
+            mine=bool(item.get("mine", True)),
+            found_case=item.get("found_case") or "",
+            found_shop=item.get("found_shop") or "",
+            found_month=wording.past_month("examples.found_month", item.get("found_month"), at),
+            country=item.get("country") or "",
+            region=item.get("region") or "",
+        )
+    return made
+
+
+def enclose_photos(draft: Submission, names: Named) -> None:
+    """Say which examples the report's photos show, and from which side."""
+    for item in objects("photos", draft.content.get("photos")):
+        photo = own_photo(draft, "photos.photo", item.get("photo"))
+        views = wording.several("photos.views", item.get("views") or [], View)
+        photo.views = sorted({*photo.views, *views})
+        photo.save(update_fields=["views"])
+        for said in item.get("examples") or []:
+            show(photo, look_up(Example, "photos.examples", said, names.examples))
+
+
+def show(photo: Photo, example: Example) -> None:
+    PhotoExample.objects.get_or_create(photo=photo, example=example)
+
+
+def own_photo(draft: Submission, name: str, said: object) -> Photo:
+    photo: Photo = found(Photo, name, said)
+    if photo.submission_id != draft.pk:
+        raise InvalidField(name, said, "Attach the photo to this report first.")
+    return photo
+
+
+def enclose_marks(
+    draft: Submission, variant: Variant, base: Variant | None, names: Named, by: Member, at: datetime
+) -> list[dict[str, str]]:
+    """Mark regions on the claims just opened, or on those that stood; answers them as the journal keeps them."""
+    made = []
+    for item in objects("marks", draft.content.get("marks")):
+        of = item.get("of", "variant")
+        if of not in ("variant", "base"):
+            raise InvalidField("marks.of", of, "Choose variant or base.")
+        target = base if of == "base" else variant
+        if target is None:
+            raise InvalidField("marks.of", of, "The report names no variant that it differs from.")
+        trait = look_up(_Trait, "marks.trait", item.get("trait"), names.traits)
+        photo = own_photo(draft, "marks.photo", item.get("photo"))
+        example = look_up(Example, "marks.example", item.get("example"), names.examples)
+        show(photo, example)
+        mark = mark_region(
+            photo=photo,
+            example=example,
+            claim=marked_claim(target, trait, by),
+            xywh=parse_fragment(str(item.get("xywh", ""))),
+            by=by,
+            at=at,
+            within_report=True,
+        )
+        made.append({"claim": mark.claim.public_id, "example": example.public_id, "photo": photo.public_id})
+    return made
+
+
+def marked_claim(variant: Variant, trait: _Trait, by: Member) -> Claim:
+    """The claim a mark speaks of: the rival that this member proposes, else the one that stands."""
+    votable = Claim.objects.votable().filter(variant=variant, trait=trait)
+    claim = votable.filter(is_rival=True, author=by).last() or votable.filter(is_rival=False).first()
+    if claim is None:
+        raise InvalidField(
+            "marks.trait", trait.name, f"{variant.title} has no claim on this trait. Claim it first."
+        )
+    return claim

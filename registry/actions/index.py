@@ -1,0 +1,81 @@
+"""Keep the words that people search by in step with the records."""
+
+from __future__ import annotations
+
+import unicodedata
+from typing import Any
+
+from registry.models import (
+    Assortment,
+    Casting,
+    Line,
+    Maker,
+    Pack,
+    Release,
+    SearchEntry,
+    SearchKind,
+    State,
+    Trait,
+    Variant,
+)
+
+
+def folded(*parts: object) -> str:
+    """Plain lower-case words: accents dropped, compatibility forms resolved, repeats removed."""
+    text = " ".join(str(part) for part in parts if part)
+    plain = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode() or text
+    return " ".join(dict.fromkeys(plain.casefold().split()))
+
+
+def index(thing: Any) -> None:
+    """Write or renew the one search entry of a record; a merged record loses its own."""
+    if getattr(thing, "merged_into_id", None) or getattr(thing, "is_gone", False):
+        SearchEntry.objects.filter(public_id=thing.public_id).delete()
+        return
+    kind, title, hint, words = described(thing)
+    SearchEntry.objects.update_or_create(
+        public_id=thing.public_id,
+        defaults={"kind": kind, "title": title[:160], "hint": hint[:160], "words": folded(*words)},
+    )
+
+
+def described(thing: Any) -> tuple[SearchKind, str, str, tuple[object, ...]]:
+    """Kind, title, what tells it from its namesakes, and the words it is found by."""
+    nicknames = " ".join(getattr(thing, "nicknames", []))
+    words: tuple[object, ...]
+    match thing:
+        case Maker():
+            return SearchKind.MAKER, thing.name, "", (thing.name,)
+        case Line():
+            return SearchKind.LINE, thing.name, f"{thing.maker}, 1:{thing.scale}", (thing.name, thing.maker)
+        case Casting():
+            return (
+                SearchKind.CASTING,
+                thing.name,
+                thing.what,
+                (thing.name, thing.what, nicknames, thing.maker),
+            )
+        case Release():
+            words = (thing.name, thing.number, thing.year, thing.livery, nicknames, thing.casting, thing.line)
+            return SearchKind.RELEASE, thing.name, f"{thing.number} · {thing.year}".strip(" ·"), words
+        case Assortment():
+            return (
+                SearchKind.ASSORTMENT,
+                thing.name,
+                thing.case_code,
+                (thing.name, thing.case_code, thing.line),
+            )
+        case Pack():
+            words = (thing.name, thing.get_kind_display(), thing.gtin, thing.gtin.lstrip("0"), thing.line)
+            return SearchKind.PACK, thing.name, thing.get_kind_display(), words
+        case Trait():
+            owner = thing.line or thing.casting
+            return SearchKind.TRAIT, thing.name, str(owner), (thing.name, thing.key, nicknames, owner)
+        case State():
+            words = (thing.name, thing.key, nicknames, thing.trait)
+            return SearchKind.STATE, thing.name, str(thing.trait), words
+        case Variant():
+            release = thing.release
+            words = (thing.title, nicknames, release.name, release.number, release.casting, thing.public_id)
+            return SearchKind.VARIANT, thing.title, str(release), words
+    raise TypeError(f"{type(thing).__name__} is not searchable")

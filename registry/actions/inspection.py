@@ -1,0 +1,241 @@
+"""What is inspected: moderators add traits and states, and say what a release adopts, shows and ranges over."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from typing import Any
+
+from django.db import transaction
+
+from registry.errors import InvalidField
+from registry.models import (
+    Adoption,
+    Casting,
+    Drift,
+    Fidelity,
+    JournalEntry,
+    Line,
+    Mark,
+    Member,
+    Place,
+    Release,
+    ReleaseState,
+    Role,
+    State,
+    Trait,
+    TraitKind,
+)
+
+from . import wording
+from .admission import require
+from .index import index
+from .proposals import add_does_not_apply, refuse_twins
+from .settle import settle_release
+
+Lab = tuple[int, int, int]
+
+
+def noted(thing: Trait | State, by: Member, at: datetime) -> None:
+    """The journal line and the search entry that a new trait or state ends with."""
+    JournalEntry.objects.record(by=by, verb=f"{thing._meta.model_name}.added", about=thing, at=at)
+    index(thing)
+
+
+@transaction.atomic
+def add_trait(
+    *,
+    by: Member,
+    at: datetime,
+    key: str,
+    name: str,
+    place: str,
+    kind: str,
+    line: Line | None = None,
+    casting: Casting | None = None,
+    how_to_inspect: str = "",
+    seen_in_pack: bool = False,
+    alterable: bool = False,
+    nicknames: Sequence[str] = (),
+) -> Trait:
+    """A standard check of a line, or a trait of a casting; the key never changes afterwards."""
+    require(by, Role.MODERATOR)
+    if (line is None) == (casting is None):
+        raise InvalidField("line", None, "A trait belongs to exactly one line or one casting.")
+    if Trait.objects.filter(line=line, casting=casting, key=wording.key("key", key)).exists():
+        raise InvalidField("key", key, "This key is taken here. Keys are never used again.")
+    chosen = wording.choice("kind", kind, TraitKind)
+    if chosen is TraitKind.CAUSE:
+        raise InvalidField("kind", kind, "Cause is built in. Choose another kind.")
+    trait = Trait.objects.create(
+        line=line,
+        casting=casting,
+        key=key,
+        name=wording.line("name", name, 80),
+        nicknames=wording.lines("nicknames", nicknames, 60),
+        place=wording.choice("place", place, Place),
+        kind=chosen,
+        how_to_inspect=wording.line("how_to_inspect", how_to_inspect, 300, required=False),
+        seen_in_pack=seen_in_pack,
+        alterable=alterable,
+    )
+    add_does_not_apply(trait)
+    noted(trait, by, at)
+    return trait
+
+
+@transaction.atomic
+def add_state(
+    *,
+    by: Member,
+    at: datetime,
+    trait: Trait,
+    key: str,
+    name: str,
+    nicknames: Sequence[str] = (),
+    is_absence: bool = False,
+    lab: Lab | None = None,
+    lab_tolerance: int | None = None,
+    number: int | None = None,
+    number_tolerance: int | None = None,
+    unit: str = "",
+) -> State:
+    """`lab`: CIELAB under D50 in hundredths, tolerance in those of CIEDE2000; `number` in micrometres, or a count."""
+    require(by, Role.MODERATOR)
+    if trait.is_cause:
+        raise InvalidField("trait", trait.name, "The causes are fixed.")
+    if State.objects.filter(trait=trait, key=wording.key("key", key)).exists():
+        raise InvalidField("key", key, "This key is taken here. Keys are never used again.")
+    name = wording.line("name", name, 80)
+    refuse_twins("name", name, trait.states.all(), is_new=True)
+    if number is not None and not unit:
+        raise InvalidField(
+            "unit", unit, "Say in which unit the number is: um for lengths, count for a count."
+        )
+    state = State.objects.create(
+        trait=trait,
+        key=key,
+        name=name,
+        nicknames=wording.lines("nicknames", nicknames, 60),
+        is_absence=is_absence,
+        **dict(zip(("lab_l", "lab_a", "lab_b"), checked_lab(lab), strict=True)),
+        lab_tolerance=lab_tolerance,
+        number=number,
+        number_tolerance=number_tolerance,
+        unit=wording.line("unit", unit, 8, required=False),
+    )
+    noted(state, by, at)
+    return state
+
+
+def checked_lab(lab: Lab | None) -> tuple[int | None, int | None, int | None]:
+    if lab is None:
+        return None, None, None
+    if not 0 <= lab[0] <= 10_000 or any(abs(part) > 16_000 for part in lab[1:]):
+        raise InvalidField("lab", list(lab), "Send L*, a*, b* in hundredths, L* from 0 to 10000.")
+    return lab
+
+
+@transaction.atomic
+def adopt_trait(
+    *,
+    by: Member,
+    at: datetime,
+    release: Release,
+    trait: Trait,
+    place: str = "",
+    note: str = "",
+    seen_in_pack: bool | None = None,
+) -> Adoption:
+    """The release takes up a trait of its line or casting, or says otherwise where it sits or is seen."""
+    require(by, Role.MODERATOR)
+    adoption = adopt(
+        release,
+        trait,
+        place=wording.choice("place", place, Place) if place else "",
+        note=wording.line("note", note, 300, required=False),
+        seen_in_pack=seen_in_pack,
+    )
+    detail = {"trait": trait.public_id, "seen_in_pack": adoption.is_seen_in_pack}
+    JournalEntry.objects.record(by=by, verb="trait.adopted", about=release, at=at, detail=detail)
+    settle_release(release=release, at=at)
+    return adoption
+
+
+def adopt(release: Release, trait: Trait, **said: Any) -> Adoption:
+    """Errors: InvalidField for a trait of elsewhere, or one whose key another adopted trait already has."""
+    if trait.line_id != release.line_id and trait.casting_id != release.casting_id:
+        raise InvalidField("trait", trait.name, f"Choose a trait of {release.line} or of {release.casting}.")
+    clash = Adoption.objects.filter(release=release, trait__key=trait.key).exclude(trait=trait)
+    if clash.exists():
+        raise InvalidField("trait", trait.key, f"{release} already has another trait with this key.")
+    adoption, _ = Adoption.objects.update_or_create(release=release, trait=trait, defaults=said)
+    return adoption
+
+
+@transaction.atomic
+def set_fidelity(
+    *,
+    by: Member,
+    at: datetime,
+    release: Release,
+    state: State,
+    fidelity: str,
+    subject: str = "",
+    source: str = "",
+) -> ReleaseState:
+    """How true a state of this release is to a named full-size subject, with the source of the comparison."""
+    require(by, Role.MODERATOR)
+    chosen = wording.choice("fidelity", fidelity, Fidelity)
+    subject = wording.line("subject", subject, 120, required=chosen in (Fidelity.MATCHES, Fidelity.DEPARTS))
+    source = wording.line("source", source, 200, required=chosen in (Fidelity.MATCHES, Fidelity.DEPARTS))
+    kept, _ = ReleaseState.objects.update_or_create(
+        release=release, state=state, defaults={"fidelity": chosen, "subject": subject, "source": source}
+    )
+    detail = {"state": state.public_id, "fidelity": chosen.value}
+    JournalEntry.objects.record(by=by, verb="fidelity.set", about=release, at=at, detail=detail)
+    return kept
+
+
+@transaction.atomic
+def set_sample(*, by: Member, at: datetime, release: Release, state: State, mark: Mark) -> ReleaseState:
+    """Choose the region of a photo that shows best what the state looks like on this release."""
+    require(by, Role.MODERATOR)
+    if mark.claim.variant.release_id != release.pk or mark.claim.state.survivor != state.survivor:
+        raise InvalidField("mark", mark.public_id, f"Choose a mark that shows {state} on {release}.")
+    kept, _ = ReleaseState.objects.update_or_create(release=release, state=state, defaults={"sample": mark})
+    detail = {"state": state.public_id, "mark": mark.public_id}
+    JournalEntry.objects.record(by=by, verb="sample.set", about=release, at=at, detail=detail)
+    return kept
+
+
+@transaction.atomic
+def record_drift(
+    *,
+    by: Member,
+    at: datetime,
+    release: Release,
+    trait: Trait,
+    note: str,
+    source: str,
+    low: int | None = None,
+    high: int | None = None,
+    unit: str = "",
+) -> Drift:
+    """The normal range of a shade, gloss or position: what lies inside is no change."""
+    require(by, Role.MODERATOR)
+    if (low is None) != (high is None) or (low is None) != (not unit) or (low is not None and low > high):  # type: ignore[operator]
+        raise InvalidField("low", low, "Give low, high and unit together, low first, or none of them.")
+    drift = Drift.objects.create(
+        release=release,
+        trait=trait,
+        low=low,
+        high=high,
+        unit=wording.line("unit", unit, 8, required=False),
+        note=wording.line("note", note, 300),
+        source=wording.line("source", source, 200),
+        added_by=by,
+    )
+    detail = {"release": release.public_id, "trait": trait.public_id}
+    JournalEntry.objects.record(by=by, verb="drift.recorded", about=drift, at=at, detail=detail)
+    return drift

@@ -1,0 +1,155 @@
+"""Accounts, roles, declared links and access tokens."""
+
+from __future__ import annotations
+
+import hashlib
+import secrets
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+
+from django.conf import settings
+from django.db import transaction
+
+from registry.errors import InvalidField, NotFound, WrongMoment
+from registry.models import JournalEntry, Member, MemberLink, Release, Role, RoleGrant, Token
+
+from . import wording
+from .admission import active, require
+from .settle import settle_release
+
+TOKEN_PREFIX = "clt_"  # noqa: S105 (the prefix that secret scanners know ours by, no secret)
+FOUNDING_MARGIN = 6
+"""Releases with at most this many eligible reviewers are judged anew when the number of reviewers changes."""
+
+
+@transaction.atomic
+def join(*, member: Member, at: datetime) -> None:
+    """Note that a new account was opened. The e-mail address stays out of the journal."""
+    JournalEntry.objects.record(by=member, verb="member.joined", about=member, at=at)
+
+
+@transaction.atomic
+def grant_role(*, member: Member, role: str, by: Member | None, at: datetime) -> RoleGrant:
+    """Give a member a role. `by` is a moderator, or None for the first one, named on the server's command line.
+
+    Errors: RoleRequired, WrongMoment when the member already holds it.
+    """
+    chosen = wording.choice("role", role, Role)
+    if by is not None:
+        require(by, Role.MODERATOR)
+    active(member)
+    if RoleGrant.objects.filter(member=member, role=chosen, revoked_at=None).exists():
+        raise WrongMoment(f"{member} already is a {chosen.label}.", field="role")
+    grant = RoleGrant.objects.create(member=member, role=chosen, granted_by=by, granted_at=at)
+    member.__dict__.pop("roles", None)
+    JournalEntry.objects.record(
+        by=by, verb="role.granted", about=member, at=at, detail={"member": member.public_id, "role": chosen}
+    )
+    judge_small_releases(at)
+    return grant
+
+
+@transaction.atomic
+def revoke_role(*, member: Member, role: str, by: Member, at: datetime) -> None:
+    """Take a role away. Votes already cast keep counting as they did. Errors: RoleRequired, NotFound."""
+    require(by, Role.MODERATOR)
+    chosen = wording.choice("role", role, Role)
+    if not RoleGrant.objects.filter(member=member, role=chosen, revoked_at=None).update(revoked_at=at):
+        raise NotFound(f"{member} is no {chosen.label}.", field="role")
+    member.__dict__.pop("roles", None)
+    JournalEntry.objects.record(
+        by=by, verb="role.revoked", about=member, at=at, detail={"member": member.public_id, "role": chosen}
+    )
+    judge_small_releases(at)
+
+
+def judge_small_releases(at: datetime) -> None:
+    """Settle anew the few releases whose founding mode may begin or end with one reviewer more or less."""
+    small = Release.objects.filter(eligible_reviewers__lte=FOUNDING_MARGIN, variants__isnull=False)
+    for release in small.distinct().order_by("pk"):
+        settle_release(release=release, at=at)
+
+
+@transaction.atomic
+def suspend(*, member: Member, by: Member, at: datetime, reason: str) -> None:
+    """Close an account to everything but reading. What it contributed stays as it is."""
+    set_active(member, by, at, reason, is_active=False, verb="member.suspended")
+
+
+@transaction.atomic
+def reinstate(*, member: Member, by: Member, at: datetime, reason: str) -> None:
+    set_active(member, by, at, reason, is_active=True, verb="member.reinstated")
+
+
+def set_active(member: Member, by: Member, at: datetime, reason: str, is_active: bool, verb: str) -> None:
+    require(by, Role.MODERATOR)
+    reason = wording.line("reason", reason, 300)
+    if not Member.objects.filter(pk=member.pk, is_active=not is_active).update(is_active=is_active):
+        raise WrongMoment(f"{member} already is so.", field="member")
+    JournalEntry.objects.record(
+        by=by, verb=verb, about=member, at=at, detail={"member": member.public_id, "reason": reason}
+    )
+    judge_small_releases(at)
+
+
+@transaction.atomic
+def declare_link(*, first: Member, second: Member, by: Member, at: datetime) -> MemberLink:
+    """Declare that two accounts belong together: one of the two, or a moderator, says so. Both count once."""
+    member = active(by)
+    if by.pk not in (first.pk, second.pk) and not member.is_moderator:
+        require(by, Role.MODERATOR)
+    if first.pk == second.pk:
+        raise InvalidField("second", second.display_name, "Name another member.")
+    low, high = sorted((first, second), key=lambda one: one.pk)
+    link, is_new = MemberLink.objects.get_or_create(
+        first=low, second=high, defaults={"declared_by": by, "declared_at": at}
+    )
+    if is_new:
+        JournalEntry.objects.record(
+            by=by, verb="link.declared", about=first, at=at, detail={"a": low.public_id, "b": high.public_id}
+        )
+        touched = Release.objects.filter(variants__claims__votes__by__in=(low, high)).distinct()
+        for release in touched.order_by("pk"):
+            settle_release(release=release, at=at)
+    return link
+
+
+@transaction.atomic
+def create_token(
+    *, by: Member, name: str, scopes: Sequence[str], at: datetime, days: int = 90
+) -> tuple[Token, str]:
+    """A token and its secret. The secret is given back this once and kept nowhere; only its digest is stored."""
+    member = active(by)
+    days = wording.whole("days", days, 1, settings.CASTLORE_TOKEN_MAX_DAYS)
+    chosen = wording.several("scopes", scopes, Token.Scope)
+    if not chosen:
+        raise InvalidField("scopes", scopes, f"Choose at least one of: {', '.join(Token.Scope.values)}.")
+    secret = TOKEN_PREFIX + secrets.token_urlsafe(32)
+    token = Token.objects.create(
+        member=member,
+        name=wording.line("name", name, 60),
+        digest=token_digest(secret),
+        hint=secret[:8],
+        scopes=chosen,
+        created_at=at,
+        expires_at=at + timedelta(days=days),
+    )
+    JournalEntry.objects.record(
+        by=member, verb="token.created", about=token, at=at, detail={"scopes": chosen}
+    )
+    return token, secret
+
+
+def token_digest(secret: str) -> str:
+    """SHA-256 in hex: the secret has 256 random bits, so no slow password hash is needed."""
+    return hashlib.sha256(secret.encode()).hexdigest()
+
+
+@transaction.atomic
+def revoke_token(*, token: Token, by: Member, at: datetime) -> None:
+    """End an own token at once. Errors: NotFound for another member's."""
+    active(by)
+    if token.member_id != by.pk:
+        raise NotFound
+    Token.objects.filter(pk=token.pk, revoked_at=None).update(revoked_at=at)
+    JournalEntry.objects.record(by=by, verb="token.revoked", about=token, at=at)

@@ -1,0 +1,41 @@
+"""The files of photos: kept in three sizes under the digest of what is stored, never under a name sent."""
+
+from __future__ import annotations
+
+from django.conf import settings
+from django.core.files.base import ContentFile
+from django.core.files.storage import default_storage
+
+from registry.errors import ImageRefused
+from registry.methods.photo import CleanPicture, PictureRefused, clean_picture
+from registry.models import Photo
+
+SIZES = ("full", "800", "320")
+
+
+def cleaned(data: bytes) -> CleanPicture:
+    """The picture made safe, within the limits of the settings. Errors: ImageRefused."""
+    try:
+        return clean_picture(data, settings.CASTLORE_PHOTO_MAX_BYTES, settings.CASTLORE_PHOTO_MAX_PIXELS)
+    except PictureRefused as refusal:
+        raise ImageRefused(str(refusal), field="data") from refusal
+
+
+def keep_files(photo: Photo, picture: CleanPicture) -> None:
+    """Store each size, unless it is there whole: a file of another length is what a crash left behind."""
+    for size, content in {"full": picture.jpeg, **picture.thumbnails}.items():
+        key = photo.stored_as(size)
+        if default_storage.exists(key):
+            if default_storage.size(key) == len(content):
+                continue
+            default_storage.delete(key)
+        stored = default_storage.save(key, ContentFile(content))
+        if stored != key:  # somebody stored the same picture in this very moment
+            default_storage.delete(stored)
+
+
+def drop_files(photo: Photo) -> None:
+    """Remove the files of a photo that was taken down, unless another photo still shows the same picture."""
+    if not Photo.objects.shown().filter(digest=photo.digest).exists():
+        for size in SIZES:
+            default_storage.delete(photo.stored_as(size))

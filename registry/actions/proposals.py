@@ -1,0 +1,205 @@
+"""Make what a report proposes: a casting, release, pack, trait or state that the catalogue does not have yet.
+
+Usable at once, marked `proposed`. A name close to a known one is asked about first (NearTwin) unless `is_new` says
+that the author has seen the question.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import datetime
+from typing import Any, Protocol
+
+from rapidfuzz import fuzz
+
+from registry.errors import InvalidField, NearTwin, TwinExists, UnknownReference
+from registry.methods.identifiers import parse_gtin
+from registry.models import (
+    DOES_NOT_APPLY,
+    Acceptance,
+    Adoption,
+    Casting,
+    Line,
+    Maker,
+    Member,
+    Pack,
+    PackContent,
+    PackKind,
+    Place,
+    Release,
+    State,
+    Trait,
+    TraitKind,
+    name_key,
+)
+
+from . import wording
+from .index import index
+
+NEAR = 86
+"""Similarity in percent from which two names are near twins (rapidfuzz's ratio of the folded names)."""
+
+
+class Named(Protocol):
+    name: str
+    public_id: str
+
+
+def refuse_twins(field: str, name: str, known: Iterable[Named], is_new: bool) -> None:
+    """Errors: TwinExists where the folded name is taken; NearTwin where it is close and `is_new` is not said."""
+    folded = name_key(name)
+    near = []
+    for other in known:
+        theirs = name_key(other.name)
+        if theirs == folded:
+            raise TwinExists(
+                f"{field}: {name!r} is already listed as {other.name!r}. Use that one.",
+                field=field,
+                twin=other.public_id,
+            )
+        if fuzz.ratio(folded, theirs) >= NEAR:
+            near.append(other)
+    if near and not is_new:
+        names = ", ".join(repr(other.name) for other in near)
+        raise NearTwin(
+            f"{field}: {name!r} is very close to {names}. Use the known one, or confirm that yours is another.",
+            field=field,
+            twins=[{"id": other.public_id, "name": other.name} for other in near],
+        )
+
+
+def propose_casting(said: dict[str, Any], by: Member, at: datetime) -> Casting:
+    maker = found(Maker, "proposes.casting.maker", said.get("maker"))
+    name = wording.line("proposes.casting.name", said.get("name"), 80)
+    refuse_twins(
+        "proposes.casting.name", name, Casting.objects.current().filter(maker=maker), bool(said.get("is_new"))
+    )
+    casting = Casting.objects.create(
+        maker=maker,
+        name=name,
+        what=wording.line("proposes.casting.what", said.get("what"), 80, required=False),
+        acceptance=Acceptance.PROPOSED,
+        proposed_by=by,
+    )
+    index(casting)
+    return casting
+
+
+def propose_release(said: dict[str, Any], casting: Casting, by: Member, at: datetime) -> Release:
+    """A release of the casting; it adopts every standard check of its line."""
+    line = found(Line, "proposes.release.line", said.get("line"))
+    if line.maker_id != casting.maker_id:
+        raise InvalidField("proposes.release.line", line.name, f"Choose a line of {casting.maker}.")
+    name = wording.line("proposes.release.name", said.get("name"), 120)
+    year = wording.whole("proposes.release.year", said.get("year"), 1900, at.year + 1)
+    siblings = Release.objects.current().filter(casting=casting, line=line, year=year)
+    refuse_twins("proposes.release.name", name, siblings, bool(said.get("is_new")))
+    release = Release.objects.create(
+        casting=casting,
+        line=line,
+        name=name,
+        year=year,
+        number=wording.line("proposes.release.number", said.get("number"), 40, required=False),
+        livery=wording.line("proposes.release.livery", said.get("livery"), 120, required=False),
+        acceptance=Acceptance.PROPOSED,
+        proposed_by=by,
+    )
+    checks = Trait.objects.filter(line=line, acceptance=Acceptance.ACCEPTED)
+    Adoption.objects.bulk_create(Adoption(release=release, trait=trait) for trait in checks)
+    index(release)
+    return release
+
+
+def propose_trait(said: dict[str, Any], release: Release, by: Member) -> Trait:
+    """A trait of the release's casting, adopted by the release at once."""
+    name = wording.line("proposes.traits.name", said.get("name"), 80)
+    adopted = list(Trait.objects.filter(adoptions__release=release))
+    refuse_twins("proposes.traits.name", name, adopted, bool(said.get("is_new")))
+    taken = {trait.key for trait in adopted} | set(
+        Trait.objects.filter(casting=release.casting).values_list("key", flat=True)
+    )
+    kind = wording.choice("proposes.traits.kind", said.get("kind"), TraitKind)
+    if kind is TraitKind.CAUSE:
+        raise InvalidField("proposes.traits.kind", kind.value, "Cause is built in. Choose another kind.")
+    trait = Trait.objects.create(
+        casting=release.casting,
+        key=wording.key_from(name, taken | {"cause"}),
+        name=name,
+        kind=kind,
+        place=wording.choice("proposes.traits.place", said.get("place"), Place),
+        how_to_inspect=wording.line(
+            "proposes.traits.how_to_inspect", said.get("how_to_inspect"), 300, required=False
+        ),
+        seen_in_pack=bool(said.get("seen_in_pack")),
+        # A moderator may relax this on accepting; until then the stricter proof is asked for.
+        alterable=bool(said.get("alterable", True)),
+        acceptance=Acceptance.PROPOSED,
+        proposed_by=by,
+    )
+    add_does_not_apply(trait)
+    Adoption.objects.create(release=release, trait=trait)
+    index(trait)
+    return trait
+
+
+def propose_state(said: dict[str, Any], trait: Trait, by: Member) -> State:
+    if trait.is_cause:
+        raise InvalidField("proposes.states.trait", trait.name, "The causes are fixed. Choose one of them.")
+    name = wording.line("proposes.states.name", said.get("name"), 80)
+    known = list(State.objects.filter(trait=trait))
+    refuse_twins("proposes.states.name", name, known, bool(said.get("is_new")))
+    state = State.objects.create(
+        trait=trait,
+        key=wording.key_from(name, {state.key for state in known}),
+        name=name,
+        is_absence=bool(said.get("is_absence")),
+        acceptance=Acceptance.PROPOSED,
+        proposed_by=by,
+    )
+    index(state)
+    return state
+
+
+def propose_pack(said: dict[str, Any], release: Release, by: Member) -> Pack:
+    name = wording.line("proposes.pack.name", said.get("name"), 120)
+    refuse_twins("proposes.pack.name", name, release.packs.all(), bool(said.get("is_new")))
+    pack = Pack.objects.create(
+        line=release.line,
+        name=name,
+        kind=wording.choice("proposes.pack.kind", said.get("kind"), PackKind),
+        gtin=gtin("proposes.pack.gtin", said.get("gtin")),
+        is_sealed=bool(said.get("is_sealed", True)),
+        is_see_through=bool(said.get("is_see_through", True)),
+        acceptance=Acceptance.PROPOSED,
+        proposed_by=by,
+    )
+    PackContent.objects.create(pack=pack, release=release)
+    index(pack)
+    return pack
+
+
+def add_does_not_apply(trait: Trait) -> State:
+    """The state every trait is born with."""
+    return State.objects.create(trait=trait, key=DOES_NOT_APPLY, name="does not apply", is_built_in=True)
+
+
+def gtin(field: str, value: object) -> str:
+    """A GTIN widened to 14 digits, or blank."""
+    if value in (None, ""):
+        return ""
+    try:
+        return parse_gtin(str(value))
+    except ValueError as fault:
+        raise InvalidField(field, value, f"{fault}") from None
+
+
+def found(model: Any, field: str, public_id: object) -> Any:
+    """The row an id names, or its survivor. Errors: UnknownReference."""
+    row = None
+    if isinstance(public_id, str) and len(public_id) <= 40:
+        row = model.objects.filter(public_id=public_id.replace("-", "").strip().lower()).first()
+    if row is None:
+        raise UnknownReference(
+            field, public_id, f"Give the id of a {model._meta.verbose_name} that is listed."
+        )
+    return getattr(row, "survivor", row)

@@ -1,0 +1,161 @@
+"""Bring the stored standings of a release in line with the facts. Every other action ends by calling this."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+
+from django.db import transaction
+
+from registry.methods.standing import ReleaseStanding, decide
+from registry.models import CAUSE_KEY, Claim, Dispute, JournalEntry, Outcome, Release, Variant
+from registry.queries.facts import current_policy, release_facts
+from registry.queries.records import records_of, sealed_record
+
+from .correct import close_as_upheld, correct
+
+CLAIM_COLUMNS = (
+    "standing",
+    "missing",
+    "posterior",
+    "votes_counted",
+    "examples_shown",
+    "has_sealed_proof",
+    "is_founding",
+)
+VARIANT_COLUMNS = ("standing", "missing", "is_founding", "cause", "record", "record_digest", "changed_at")
+
+
+@transaction.atomic
+def settle_release(*, release: Release, at: datetime) -> list[dict[str, str]]:
+    """Decide every standing of the release anew, close what the votes have decided, and keep the result.
+
+    Returns what changed, as written to the journal: a list of {kind, id, from, to}. Settling twice changes nothing
+    the second time. The caller's transaction holds the lock on the release from here on.
+    """
+    release = locked(release)
+    changes: list[dict[str, str]] = []
+    standing = judge(release)
+    while due := first_due(release, standing):
+        dispute, outcome = due
+        (correct if outcome == Outcome.CORRECTED else close_as_upheld)(dispute=dispute, at=at)
+        standing = judge(release)
+    changes += keep_claims(release, standing)
+    keep_disputes(release, standing)
+    changes += keep_variants(release, standing, at)
+    changes += keep_founding(release, standing)
+    if changes:
+        JournalEntry.objects.record(
+            by=None, verb="release.settled", about=release, at=at, detail={"changes": changes}
+        )
+    return changes
+
+
+def locked(release: Release) -> Release:
+    """The release row, locked: one writer at a time decides what its standings are."""
+    rows = Release.objects.select_for_update(of=("self",))
+    return rows.select_related("casting__maker", "casting__merged_into", "line", "merged_into").get(
+        pk=release.pk
+    )
+
+
+def judge(release: Release) -> ReleaseStanding:
+    return decide(release_facts(release), current_policy())
+
+
+def first_due(release: Release, standing: ReleaseStanding) -> tuple[Dispute, Outcome] | None:
+    """The oldest open dispute that the votes have decided."""
+    for dispute in Dispute.objects.open().filter(claim__variant__release=release).order_by("pk"):
+        due = standing.disputes[dispute.public_id].due
+        if due:
+            return dispute, Outcome(due)
+    return None
+
+
+def keep_claims(release: Release, standing: ReleaseStanding) -> list[dict[str, str]]:
+    changed, changes = [], []
+    for claim in Claim.objects.filter(variant__release=release).order_by("pk"):
+        now = standing.claims[claim.public_id]
+        was = tuple(getattr(claim, column) for column in CLAIM_COLUMNS)
+        new = (
+            now.standing,
+            list(now.missing),
+            now.posterior,
+            now.counted,
+            now.examples,
+            now.sealed,
+            now.founding,
+        )
+        if new == was:
+            continue
+        if claim.standing != now.standing:
+            changes.append(
+                {"kind": "claim", "id": claim.public_id, "from": claim.standing, "to": now.standing}
+            )
+        for column, value in zip(CLAIM_COLUMNS, new, strict=True):
+            setattr(claim, column, value)
+        changed.append(claim)
+    Claim.objects.bulk_update(changed, CLAIM_COLUMNS)
+    return changes
+
+
+def keep_disputes(release: Release, standing: ReleaseStanding) -> None:
+    for dispute in Dispute.objects.open().filter(claim__variant__release=release):
+        contests = standing.disputes[dispute.public_id].contests
+        if contests != dispute.contests:
+            Dispute.objects.filter(pk=dispute.pk).update(contests=contests)
+
+
+def keep_variants(release: Release, standing: ReleaseStanding, at: datetime) -> list[dict[str, str]]:
+    """Standing, cause and canonical record of each variant; `changed_at` moves only when the record does."""
+    variants = list(Variant.objects.filter(release=release).select_related("merged_into").order_by("pk"))
+    causes = dict(
+        Claim.objects.open()
+        .filter(variant__release=release, trait__key=CAUSE_KEY, trait__line=None, trait__casting=None)
+        .values_list("variant", "state__key")
+    )
+    was = {variant.pk: tuple(getattr(variant, column) for column in VARIANT_COLUMNS) for variant in variants}
+    changes = []
+    for variant in variants:
+        now = standing.variants[variant.public_id]
+        if variant.standing != now.standing:
+            changes.append(
+                {"kind": "variant", "id": variant.public_id, "from": variant.standing, "to": now.standing}
+            )
+        variant.standing, variant.missing, variant.is_founding = now.standing, list(now.missing), now.founding
+        variant.cause = causes.get(variant.pk, "")
+    records = records_of(release, variants)
+    for variant in variants:
+        reseal(variant, records[variant.pk], at)
+    changed = [v for v in variants if was[v.pk] != tuple(getattr(v, column) for column in VARIANT_COLUMNS)]
+    Variant.objects.bulk_update(changed, VARIANT_COLUMNS)
+    return changes
+
+
+def reseal(variant: Variant, document: dict[str, Any], at: datetime) -> None:
+    """Keep the record; where it says what it said before, keep its time of change as well."""
+    text, digest = sealed_record(document, variant.changed_at)
+    if text != variant.record:
+        variant.changed_at = at
+        text, digest = sealed_record(document, at)
+    variant.record, variant.record_digest = text, digest
+
+
+def keep_founding(release: Release, standing: ReleaseStanding) -> list[dict[str, str]]:
+    from registry.queries.facts import eligible_reviewers
+
+    eligible = eligible_reviewers(release)
+    if (release.is_founding, release.eligible_reviewers) == (standing.founding, eligible):
+        return []
+    Release.objects.filter(pk=release.pk).update(is_founding=standing.founding, eligible_reviewers=eligible)
+    if release.is_founding == standing.founding:
+        return []
+    words = {True: "founding", False: "full"}
+    return [
+        {
+            "kind": "policy",
+            "id": release.public_id,
+            "from": words[release.is_founding],
+            "to": words[standing.founding],
+        }
+    ]

@@ -1,0 +1,283 @@
+"""Send a report: a new variant appears, or a known one gains claims or a dispute."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from datetime import datetime
+from typing import Any
+
+from django.db import transaction
+
+from registry.errors import DifferenceMissing, IdentityMoved, InvalidField, TwinExists
+from registry.models import (
+    CAUSE_KEY,
+    Cause,
+    Claim,
+    JournalEntry,
+    Member,
+    Release,
+    State,
+    Submission,
+    SubmissionStatus,
+    Trait,
+    Variant,
+)
+from registry.queries.facts import barred_from, claim_fact, photos_of, seen_in_pack
+
+from . import wording
+from .admission import active
+from .dispute import open_dispute
+from .drafts import check_outline, own_draft
+from .enclose import enclose_examples, enclose_marks, enclose_photos
+from .index import index
+from .report import SaidClaim, equal_variant, named, said_cause, said_claims, the_release
+from .revise import revise
+from .settle import locked, settle_release
+
+
+@transaction.atomic
+def send_submission(*, submission: Submission, by: Member, at: datetime) -> Submission:
+    """Make the draft public, with all it proposes, encloses and marks; settle the release.
+
+    Errors: DifferenceMissing, TwinExists, NearTwin, InvalidField and UnknownReference, each naming the field; then
+    nothing is kept but the draft itself.
+    """
+    active(by)
+    draft = own_draft(submission, by)
+    check_outline(draft)
+    release = locked(the_release(draft, by, at))
+    names = named(draft, release, by)
+    claims = said_claims(draft, release, names)
+    draft.release, draft.casting = release, release.casting
+    if draft.variant is None:
+        opened = send_new_variant(draft, release, claims, by, at)
+    else:
+        opened = send_on_known_variant(draft, draft.variant, claims, by, at)
+    draft.status, draft.sent_at, draft.changed_at = SubmissionStatus.SENT, at, at
+    draft.revision += 1
+    draft.save()
+    variant = draft.variant
+    assert variant is not None
+    names.examples = enclose_examples(draft, release, by, at)
+    enclose_photos(draft, names)
+    marks = enclose_marks(draft, variant, draft.differs_from, names, by, at)
+    note_first_month(variant, names.examples.values())
+    index(variant)
+    JournalEntry.objects.record(
+        by=by,
+        verb="submission.sent",
+        about=draft,
+        at=at,
+        detail=sending_detail(draft, release, opened, names, marks),
+    )
+    settle_release(release=release, at=at)
+    draft.refresh_from_db()
+    return draft
+
+
+def send_new_variant(
+    draft: Submission, release: Release, claims: list[SaidClaim], by: Member, at: datetime
+) -> list[Claim]:
+    """Create the variant, its claims and revision 1. The release's first one is the baseline of the others."""
+    if not claims:
+        raise InvalidField("claims", [], "State at least one trait that you can show.")
+    is_first = not release.variants.live().exists()
+    if not is_first and not any(claim.is_difference for claim in claims):
+        raise DifferenceMissing(field="claims")
+    base = None if is_first else base_variant(draft, release)
+    if twin := equal_variant(release, claims):
+        raise TwinExists(
+            f"This is {twin.title!r} ({twin.shown_id}), which is already listed. Add your photos and sightings to it.",
+            field="claims",
+            twin=twin.public_id,
+        )
+    variant = Variant(release=release, sent_at=at, changed_at=at, noticed_by=by)
+    variant.title = wording.line("title", draft.content.get("title") or default_title(claims), 120)
+    variant.nicknames = wording.lines("nicknames", draft.content.get("nicknames"), 60)
+    variant.noticed_in = wording.line("noticed_in", draft.content.get("noticed_in"), 200, required=False)
+    if variant.noticed_in:
+        variant.noticed_by = None
+    variant.save()
+    draft.variant = variant
+    opened = []
+    for said in claims:
+        base_claim, new = other_side(draft, base, said, by, at) if base and said.is_difference else (None, [])
+        opened += new
+        opened.append(
+            open_claim(
+                draft, variant, said.trait, said.state, by, at, is_first or said.is_difference, base_claim
+            )
+        )
+    cause = Cause.BASELINE if is_first else said_cause(draft)
+    if cause:
+        opened.append(open_cause(draft, variant, cause, None if is_first else by, at))
+    if base and any(claim.variant_id == base.pk for claim in opened):
+        revise(
+            variant=base,
+            author=by,
+            reason=f"Named as the other side of a difference by {variant.title}.",
+            at=at,
+        )
+    revise(variant=variant, author=by, reason="First reported.", at=at)
+    return opened
+
+
+def base_variant(draft: Submission, release: Release) -> Variant:
+    base = draft.differs_from
+    if base is None:
+        raise DifferenceMissing(
+            "differs_from: choose the known variant that yours differs from.", field="differs_from"
+        )
+    if base.release_id != release.pk:
+        raise InvalidField("differs_from", base.public_id, f"Choose a variant of {release}.")
+    if base.is_gone:
+        raise IdentityMoved(field="differs_from")
+    return base
+
+
+def other_side(
+    draft: Submission, base: Variant, said: SaidClaim, by: Member, at: datetime
+) -> tuple[Claim, list[Claim]]:
+    """The base variant's claim on the trait that differs, opened where it is missing; and what was opened."""
+    known = (
+        Claim.objects.open()
+        .filter(variant=base, trait=said.trait)
+        .select_related("state__merged_into")
+        .first()
+    )
+    name = said.trait.name
+    if known:
+        state = known.state.survivor
+        if said.base_state and said.base_state != state:
+            raise InvalidField(
+                "claims.base_state",
+                said.base_state.name,
+                f"{base.title} is listed with {name}: {state.name}. If that is wrong, dispute it first.",
+            )
+    elif said.base_state is None:
+        raise InvalidField("claims.base_state", None, f"Say which state of {name} {base.title} has.")
+    other = known.state.survivor if known else said.base_state
+    if other == said.state:
+        raise InvalidField(
+            "claims.state", said.state.name, f"{base.title} has the same {name}: that is no difference."
+        )
+    if known:
+        return known, []
+    assert said.base_state is not None
+    claim = open_claim(
+        draft, base, said.trait, said.base_state, by, at, False, None, base.revision_number + 1
+    )
+    return claim, [claim]
+
+
+def send_on_known_variant(
+    draft: Submission, variant: Variant, claims: list[SaidClaim], by: Member, at: datetime
+) -> list[Claim]:
+    """Add claims where there were none; where the report contradicts an open claim, dispute it."""
+    if variant.is_gone:
+        raise IdentityMoved(field="variant")
+    known = {
+        claim.trait.survivor.pk: claim
+        for claim in Claim.objects.open().filter(variant=variant).select_related("trait", "state")
+    }
+    opened, contradicted = [], []
+    for said in claims:
+        claim = known.get(said.trait.pk)
+        if claim is None:
+            opened.append(
+                open_claim(
+                    draft, variant, said.trait, said.state, by, at, False, None, variant.revision_number + 1
+                )
+            )
+        elif claim.state.survivor != said.state:
+            contradicted.append((claim, said.state))
+    cause = said_cause(draft)
+    if cause and not variant.cause:
+        opened.append(open_cause(draft, variant, cause, by, at, variant.revision_number + 1))
+    elif cause and cause != variant.cause:
+        claim = Claim.objects.open().get(
+            variant=variant, trait__key=CAUSE_KEY, trait__line=None, trait__casting=None
+        )
+        contradicted.append((claim, State.objects.get(trait=claim.trait, key=cause)))
+    if not opened and not contradicted and not draft.photos.exists() and not draft.content.get("marks"):
+        raise InvalidField("claims", [], "Add a claim, a photo or a mark: this report says nothing new.")
+    if opened:
+        revise(variant=variant, author=by, reason="Claims added by a later report.", at=at)
+    reason = (
+        wording.line("note", draft.content.get("note"), 500, required=False) or "A report saw another state."
+    )
+    for claim, state in contradicted:
+        dispute = open_dispute(claim=claim, state=state, by=by, reason=reason, at=at)
+        draft.photos.filter(dispute=None).update(dispute=dispute)
+    return opened
+
+
+def open_claim(
+    draft: Submission,
+    variant: Variant,
+    trait: Trait,
+    state: State,
+    by: Member | None,
+    at: datetime,
+    is_difference: bool,
+    base_claim: Claim | None,
+    since: int = 1,
+) -> Claim:
+    return Claim.objects.create(
+        variant=variant,
+        trait=trait,
+        state=state,
+        author=by,
+        submission=draft,
+        is_difference=is_difference,
+        base_claim=base_claim,
+        since_revision=since,
+        opened_at=at,
+    )
+
+
+def open_cause(
+    draft: Submission, variant: Variant, cause: str, by: Member | None, at: datetime, since: int = 1
+) -> Claim:
+    trait = Trait.objects.get(key=CAUSE_KEY, line=None, casting=None)
+    state = State.objects.get(trait=trait, key=cause)
+    return open_claim(draft, variant, trait, state, by, at, False, None, since)
+
+
+def default_title(claims: list[SaidClaim]) -> str:
+    """What differs, in the words of its states."""
+    telling = [claim for claim in claims if claim.is_difference] or claims
+    return ", ".join(claim.state.name for claim in telling[:3])[:120]
+
+
+def note_first_month(variant: Variant, examples: Any) -> None:
+    """The earliest month in which one of the enclosed examples was found sorts the release page."""
+    months = [example.found_month for example in examples if example.found_month]
+    if months and (variant.noticed_on is None or min(months) < variant.noticed_on):
+        variant.noticed_on = min(months)
+        variant.save(update_fields=["noticed_on"])
+
+
+def claim_details(release: Release, claims: list[Claim]) -> list[dict[str, Any]]:
+    """Claims as the journal keeps them: enough to replay every standing."""
+    seen = seen_in_pack(release)
+    barred = barred_from(claims, [], photos_of(release))
+    return [
+        {**asdict(claim_fact(claim, seen, barred[claim.pk])), "barred": sorted(barred[claim.pk])}
+        for claim in claims
+    ]
+
+
+def sending_detail(
+    draft: Submission, release: Release, opened: list[Claim], names: Any, marks: list[dict[str, str]]
+) -> dict[str, Any]:
+    variant = draft.variant
+    assert variant is not None
+    return {
+        "release": release.public_id,
+        "variant": variant.public_id,
+        "new_variant": variant.sent_at == draft.sent_at and variant.revision_number == 1,
+        "title": variant.title,
+        "claims": claim_details(release, opened),
+        "marks": marks,
+    }

@@ -1,0 +1,181 @@
+"""Say of one claim, or of one statement of order, that it is so, that it is not, or that one cannot tell."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from django.db import transaction
+
+from registry.errors import AlreadyClosed, InvalidField, NotFound, OwnSubmission
+from registry.models import (
+    Basis,
+    Claim,
+    Condition,
+    Example,
+    JournalEntry,
+    Member,
+    PhotoExample,
+    Release,
+    Role,
+    State,
+    Statement,
+    Verdict,
+    Vote,
+)
+from registry.queries.facts import barred_from, photos_of
+
+from . import wording
+from .admission import active
+from .settle import locked, settle_release
+
+
+@transaction.atomic
+def cast_vote(
+    *,
+    by: Member,
+    at: datetime,
+    verdict: str,
+    basis: str,
+    claim: Claim | None = None,
+    statement: Statement | None = None,
+    state_seen: State | None = None,
+    example: Example | None = None,
+    note: str = "",
+    base_revision: int | None = None,
+) -> Vote:
+    """Cast or change a vote; the earlier one is kept as history. Any member may vote, only reviewers' votes count.
+
+    Errors: OwnSubmission for the claim's author and the owners of photos in its submission, unless they name an
+    example of theirs added since; AlreadyClosed when the claim has ended; InvalidField.
+    """
+    member = active(by)
+    subject, release = votable(claim, statement)
+    if claim is not None:
+        refuse_own(claim, release, member, example)
+    elif statement is not None and statement.author_id == by.pk:
+        raise OwnSubmission
+    vote = Vote(
+        by=member,
+        claim=claim,
+        statement=statement,
+        verdict=wording.choice("verdict", verdict, Verdict),
+        basis=wording.choice("basis", basis, Basis),
+        state_seen=state_seen,
+        example=example,
+        note=wording.line("note", note, 300, required=False),
+        base_revision=base_revision,
+        counts=bool(member.roles),
+        by_moderator=Role.MODERATOR in member.roles,
+        at=at,
+    )
+    check_example(vote, release)
+    check_state_seen(vote)
+    Vote.objects.current().filter(by=member, claim=claim, statement=statement).update(
+        is_current=False, ended_at=at
+    )
+    vote.save()
+    JournalEntry.objects.record(by=member, verb="vote.cast", about=subject, at=at, detail=detail_of(vote))
+    if claim is not None:
+        settle_release(release=release, at=at)
+    return vote
+
+
+@transaction.atomic
+def withdraw_vote(
+    *, by: Member, at: datetime, claim: Claim | None = None, statement: Statement | None = None
+) -> None:
+    """Take one's vote back; the standing is as if it had not been cast. Errors: NotFound when there is none."""
+    member = active(by)
+    subject, release = votable(claim, statement)
+    ended = Vote.objects.current().filter(by=member, claim=claim, statement=statement)
+    if not ended.update(is_current=False, ended_at=at):
+        raise NotFound("You have no vote there to take back.")
+    key = "claim" if claim is not None else "statement"
+    JournalEntry.objects.record(
+        by=member, verb="vote.withdrawn", about=subject, at=at, detail={key: subject.public_id}
+    )
+    if claim is not None:
+        settle_release(release=release, at=at)
+
+
+def votable(claim: Claim | None, statement: Statement | None) -> tuple[Claim | Statement, Release]:
+    """The thing voted on, with its release locked. Errors: AlreadyClosed."""
+    if (claim is None) == (statement is None):
+        raise InvalidField("claim", None, "Vote on exactly one claim or statement.")
+    subject: Claim | Statement = claim if claim is not None else statement  # type: ignore[assignment]
+    release = locked(claim.variant.release if claim is not None else statement.release)  # type: ignore[union-attr]
+    subject.refresh_from_db(fields=["closed_at"])
+    if subject.closed_at:
+        raise AlreadyClosed(
+            "This has been decided or replaced since. Reload the page to see what stands now."
+        )
+    return subject, release
+
+
+def refuse_own(claim: Claim, release: Release, member: Member, example: Example | None) -> None:
+    if member.public_id not in barred(claim, release):
+        return
+    if example is None or example.owner_id != member.pk or not is_later_example(example, claim):
+        raise OwnSubmission
+
+
+def barred(claim: Claim, release: Release) -> frozenset[str]:
+    """Public ids of those who may not vote on the claim."""
+    dispute = getattr(claim, "rival_in", None)
+    claims = [claim, dispute.claim] if dispute else [claim]
+    return barred_from(claims, [dispute] if dispute else [], photos_of(release))[claim.pk]
+
+
+def is_later_example(example: Example, claim: Claim) -> bool:
+    """Not among those that the claim's own report or dispute showed, and pictured since."""
+    shown = PhotoExample.objects.filter(example=example)
+    dispute = getattr(claim, "rival_in", None)
+    told = shown.filter(photo__submission=claim.submission_id, photo__submission__isnull=False)
+    disputed = shown.filter(photo__dispute=dispute) if dispute else shown.none()
+    return shown.exists() and not told.exists() and not disputed.exists()
+
+
+def check_example(vote: Vote, release: Release) -> None:
+    example = vote.example
+    if example is None:
+        return
+    if example.release_id != release.pk:
+        raise InvalidField("example", example.public_id, f"Name an example of {release}.")
+    if vote.basis == Basis.PHOTO:
+        return
+    if example.owner_id != vote.by_id:
+        raise InvalidField(
+            "example", example.public_id, "Name an example of your own, or vote on the photos only."
+        )
+    if (vote.basis == Basis.OWN_SEALED) != (example.condition == Condition.SEALED):
+        raise InvalidField(
+            "basis", vote.basis, f"Your example is noted as {example.condition}. Choose the other basis."
+        )
+
+
+def check_state_seen(vote: Vote) -> None:
+    state = vote.state_seen
+    if state is None:
+        return
+    if vote.verdict != Verdict.CONTRADICTS:
+        raise InvalidField("state_seen", state.name, "Name the state seen only when you contradict.")
+    if vote.claim is None or state.trait.survivor != vote.claim.trait.survivor:
+        raise InvalidField("state_seen", state.name, "Choose a state of the trait you vote on.")
+    if state.survivor == vote.claim.state.survivor:
+        raise InvalidField(
+            "state_seen", state.name, "That is the state you contradict. Choose what you see instead."
+        )
+
+
+def detail_of(vote: Vote) -> dict[str, object]:
+    subject = vote.claim or vote.statement
+    assert subject is not None
+    return {
+        "claim" if vote.claim else "statement": subject.public_id,
+        "verdict": vote.verdict,
+        "basis": vote.basis,
+        "example": vote.example.public_id if vote.example else None,
+        "state_seen": vote.state_seen.public_id if vote.state_seen else None,
+        "counts": vote.counts,
+        "moderator": vote.by_moderator,
+    }

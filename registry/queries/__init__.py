@@ -1,0 +1,1 @@
+"""Reads that span models. Nothing here writes."""

@@ -1,0 +1,158 @@
+"""What the pages of the catalogue show: the start page, makers, lines, castings, packs, assortments, details."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TypeVar
+
+from django.db.models import Count, OuterRef, Prefetch, Q, QuerySet, Subquery, Sum
+from django.db.models.functions import Coalesce
+
+from registry.models import (
+    GONE,
+    Assortment,
+    AssortmentItem,
+    Casting,
+    Claim,
+    ClaimStanding,
+    CountLine,
+    Dispute,
+    Edition,
+    Line,
+    Maker,
+    Pack,
+    PackContent,
+    Release,
+    SearchEntry,
+    Sighting,
+    State,
+    Trait,
+    Variant,
+    VariantStanding,
+)
+from registry.models.base import Identified
+
+T = TypeVar("T", bound=Identified)
+HOME_ROWS = 8
+LIVE = ~Q(variants__standing__in=GONE) & Q(variants__isnull=False)
+
+
+@dataclass(frozen=True)
+class HomePage:
+    changed: list[Variant]
+    waiting: list[Claim]
+    latest: Edition | None
+    lines: list[Line]
+
+
+def home() -> HomePage:
+    """The start page. Queries: 4."""
+    changed = (
+        Variant.objects.live()
+        .select_related("release__casting", "release__line")
+        .order_by("-changed_at", "-id")
+    )
+    waiting = Claim.objects.votable().filter(
+        standing__in=[ClaimStanding.OPEN, ClaimStanding.DISPUTED], author__isnull=False
+    )
+    waiting = waiting.exclude(variant__standing__in=GONE).select_related("trait", "state", "variant__release")
+    return HomePage(
+        changed=list(changed[:HOME_ROWS]),
+        waiting=list(waiting.order_by("id")[:HOME_ROWS]),
+        latest=Edition.objects.order_by("-number").first(),
+        lines=list(Line.objects.select_related("maker").order_by("maker__name", "name")[:HOME_ROWS]),
+    )
+
+
+def makers() -> list[Maker]:
+    """Every maker with its lines. Queries: 2."""
+    lines = Line.objects.annotate(release_count=Count("releases")).order_by("name")
+    return list(Maker.objects.prefetch_related(Prefetch("lines", lines)).order_by("name"))
+
+
+def castings_of(*, maker: Maker | None = None, line: Line | None = None) -> list[Casting]:
+    """Castings of a maker, or those released in a line, with counts of releases there. Queries: 1."""
+    castings = Casting.objects.current()
+    if line is not None:
+        castings = castings.filter(releases__line=line)
+    if maker is not None:
+        castings = castings.filter(maker=maker)
+    return list(castings.annotate(release_count=Count("releases", distinct=True)).order_by("name"))
+
+
+def with_variant_counts(releases: QuerySet[Release]) -> QuerySet[Release]:
+    """Each release with how many variants are known and how many of them are verified."""
+    return releases.select_related("line", "casting").annotate(
+        variant_count=Count("variants", filter=LIVE, distinct=True),
+        verified_count=Count(
+            "variants", filter=Q(variants__standing=VariantStanding.VERIFIED), distinct=True
+        ),
+    )
+
+
+def releases_of(casting: Casting) -> list[Release]:
+    """Releases of a casting, oldest first. Queries: 1."""
+    current = Release.objects.current().filter(casting=casting)
+    return list(with_variant_counts(current).order_by("year", "number", "id"))
+
+
+def one(model: type[T], public_id: str, *related: str) -> T | None:
+    """The record an id names, with what its page needs beside it. Queries: 1."""
+    return model._default_manager.filter(public_id=public_id).select_related(*related).first()
+
+
+def release_page(public_id: str) -> Release | None:
+    """A release with what stands beside it, and how much was compared in full counts. Queries: 1."""
+    counts = CountLine.objects.filter(
+        sighting__release=OuterRef("pk"), sighting__is_full_count=True, sighting__withdrawn_at=None
+    ).values("sighting__release")
+    cases = Sighting.objects.filter(release=OuterRef("pk"), is_full_count=True, withdrawn_at=None).values(
+        "release"
+    )
+    related = ("line__maker", "casting__maker", "casting__merged_into", "merged_into", "reissue_of")
+    return (
+        Release.objects.filter(public_id=public_id)
+        .select_related(*related)
+        .annotate(
+            examples_compared=Coalesce(Subquery(counts.annotate(sum=Sum("n")).values("sum")), 0),
+            cases_compared=Coalesce(Subquery(cases.annotate(sum=Sum("cases_compared")).values("sum")), 0),
+        )
+        .first()
+    )
+
+
+def pack_contents(pack: Pack) -> list[PackContent]:
+    contents = PackContent.objects.filter(pack=pack).select_related("release__line", "release__casting")
+    return list(contents.order_by("release__name"))
+
+
+def assortment_items(assortment: Assortment) -> list[AssortmentItem]:
+    items = AssortmentItem.objects.filter(assortment=assortment).select_related(
+        "release__line", "release__casting"
+    )
+    return list(items.order_by("release__number", "release__name"))
+
+
+def states_of(trait: Trait) -> list[State]:
+    """States of a trait with how many variants claim each. Queries: 1."""
+    counted = State.objects.current().filter(trait=trait)
+    return list(
+        counted.annotate(
+            variant_count=Count(
+                "claims", filter=Q(claims__closed_at=None, claims__is_rival=False), distinct=True
+            )
+        ).order_by("is_built_in", "name")
+    )
+
+
+def variants_with(state: State, most: int = 200) -> list[Variant]:
+    """Variants that claim the state now. Queries: 1."""
+    claimed = Claim.objects.open().filter(state=state).values("variant")
+    shown = Variant.objects.live().filter(pk__in=claimed).select_related("release__line", "release__casting")
+    return list(shown.order_by("release__name", "id")[:most])
+
+
+def kind_of(public_id: str) -> str:
+    """Which page shows the record that an id names: a kind of the search index, `dispute`, or blank. Queries: 1 or 2."""
+    kind = SearchEntry.objects.filter(public_id=public_id).values_list("kind", flat=True).first()
+    return kind or ("dispute" if Dispute.objects.filter(public_id=public_id).exists() else "")

@@ -1,0 +1,247 @@
+"""All that bears on the standings of one release, gathered as plain values for the pure function.
+
+A constant number of queries, and none whose answer grows with anything but the release itself.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from datetime import datetime
+from typing import cast
+
+from django.db.models import Q
+
+from registry.methods import facts as f
+from registry.methods.policy import Policy
+from registry.models import (
+    GONE,
+    Adoption,
+    Claim,
+    Dispute,
+    Example,
+    Mark,
+    Member,
+    MemberLink,
+    ModeratorEvent,
+    Outcome,
+    PackContent,
+    Photo,
+    PhotoExample,
+    Release,
+    RoleGrant,
+    Submission,
+    SubmissionStatus,
+    TraitKind,
+    Variant,
+    Vote,
+)
+from registry.models import Policy as StoredPolicy
+
+
+def current_policy() -> Policy:
+    """The newest adopted policy."""
+    return Policy.from_dict(StoredPolicy.objects.latest("version").numbers)
+
+
+def release_facts(release: Release) -> f.ReleaseFacts:
+    """Facts of one release, rows in order of their making."""
+    variants = Variant.objects.filter(release=release).order_by("sent_at", "pk")
+    claims = claims_of(release)
+    photos = photos_of(release)
+    disputes = list(
+        Dispute.objects.filter(claim__variant__release=release)
+        .select_related("claim", "rival", "opened_by")
+        .order_by("pk")
+    )
+    pictured = examples_in(photos)
+    barred = barred_from(claims, disputes, photos)
+    seen = seen_in_pack(release)
+    votes = list(
+        Vote.objects.current()
+        .filter(claim__variant__release=release)
+        .select_related("by", "claim", "example")
+        .order_by("pk")
+    )
+    marks = Mark.objects.filter(removed_at=None, claim__variant__release=release)
+    examples = list(Example.objects.filter(release=release).select_related("owner").order_by("pk"))
+    events = dict(
+        ModeratorEvent.objects.filter(variant__release=release).order_by("pk").values_list("variant", "kind")
+    )
+    return f.ReleaseFacts(
+        variants=tuple(
+            variant_fact(variant, seq, events.get(variant.pk))
+            for seq, variant in enumerate(variants, start=1)
+        ),
+        claims=tuple(claim_fact(claim, seen, barred[claim.pk]) for claim in claims),
+        votes=tuple(vote_fact(vote) for vote in votes),
+        examples=tuple(example_fact(example) for example in examples),
+        photos=tuple(photo_fact(photo, pictured[photo.pk]) for photo in photos),
+        marks=tuple(
+            f.MarkFact(mark.claim.public_id, mark.example.public_id, mark.photo.public_id)
+            for mark in marks.select_related("claim", "example", "photo").order_by("pk")
+        ),
+        disputes=tuple(dispute_fact(dispute, photos) for dispute in disputes),
+        links=declared_links([vote.by_id for vote in votes] + [example.owner_id for example in examples]),
+        release_accepted=release.is_accepted,
+        eligible_reviewers=eligible_reviewers(release),
+        clear_sealed_pack=PackContent.objects.filter(
+            release=release, pack__is_sealed=True, pack__is_see_through=True
+        ).exists(),
+        sealed_unobtainable=release.sealed_unobtainable,
+    )
+
+
+def claims_of(release: Release) -> list[Claim]:
+    related = ("variant", "author", "base_claim", "rival_in", "trait__merged_into", "state__merged_into")
+    return list(Claim.objects.filter(variant__release=release).select_related(*related).order_by("pk"))
+
+
+def photos_of(release: Release) -> list[Photo]:
+    """Photos that show an example of the release, or came with a report or a dispute on it."""
+    shown = PhotoExample.objects.filter(example__release=release).values("photo")
+    mine = Q(pk__in=shown) | Q(submission__release=release) | Q(dispute__claim__variant__release=release)
+    return list(Photo.objects.filter(mine).select_related("owner").order_by("pk"))
+
+
+def examples_in(photos: Iterable[Photo]) -> Mapping[int, list[str]]:
+    """Public ids of the examples that each photo shows, by the photo's key."""
+    pictured: dict[int, list[str]] = defaultdict(list)
+    rows = PhotoExample.objects.filter(photo__in=[photo.pk for photo in photos]).order_by("pk")
+    for photo, example in rows.values_list("photo", "example__public_id"):
+        pictured[photo].append(example)
+    return pictured
+
+
+def barred_from(
+    claims: Iterable[Claim], disputes: Iterable[Dispute], photos: Iterable[Photo]
+) -> Mapping[int, frozenset[str]]:
+    """Who may not vote on a claim: its author, the owners of photos in its submission; for a rival those of the
+    dispute's photos as well, and all who are barred from the claim it rivals."""
+    by_submission: dict[int | None, set[str]] = defaultdict(set)
+    by_dispute: dict[int | None, set[str]] = defaultdict(set)
+    for photo in photos:
+        by_submission[photo.submission_id].add(photo.owner.public_id)
+        by_dispute[photo.dispute_id].add(photo.owner.public_id)
+    barred: dict[int, frozenset[str]] = defaultdict(frozenset)
+    for claim in claims:
+        owners = by_submission[claim.submission_id] if claim.submission_id else set()
+        barred[claim.pk] = frozenset(owners | ({claim.author.public_id} if claim.author else set()))
+    for dispute in disputes:
+        if dispute.rival_id and dispute.claim_id:
+            barred[dispute.rival_id] |= barred[dispute.claim_id] | by_dispute[dispute.pk]
+    return barred
+
+
+def seen_in_pack(release: Release) -> Mapping[int, bool]:
+    """By trait: whether the release shows it in the blister or box."""
+    return {
+        adoption.trait_id: adoption.is_seen_in_pack
+        for adoption in Adoption.objects.filter(release=release).select_related("trait")
+    }
+
+
+def eligible_reviewers(release: Release) -> int:
+    """Reviewers who neither sent a report on the release nor own a photo in one."""
+    sent = Submission.objects.filter(release=release, status=SubmissionStatus.SENT)
+    authors = Member.objects.filter(submissions__in=sent).values("pk")
+    owners = Member.objects.filter(photos__submission__in=sent).values("pk")
+    reviewers = RoleGrant.objects.filter(revoked_at=None, member__is_active=True)
+    held = reviewers.exclude(member__in=authors).exclude(member__in=owners)
+    return held.values("member").distinct().count()
+
+
+def declared_links(members: Iterable[int | None]) -> frozenset[frozenset[str]]:
+    """Declared links that touch any of the members."""
+    known = {member for member in members if member is not None}
+    rows = MemberLink.objects.filter(Q(first__in=known) | Q(second__in=known))
+    return frozenset(frozenset(pair) for pair in rows.values_list("first__public_id", "second__public_id"))
+
+
+def is_alterable(claim: Claim) -> bool:
+    """The trait can be altered after sale; a missing print always can."""
+    return claim.trait.alterable or (claim.trait.kind == TraitKind.PRINT and claim.state.is_absence)
+
+
+def moment(at: datetime, pk: int = 0) -> int:
+    """One scale for votes and disputes: microseconds, and within one the order of writing. Disputes come first."""
+    return int(at.timestamp() * 1_000_000) * 1_000_000 + pk % 1_000_000
+
+
+def variant_fact(variant: Variant, seq: int, last_event: str | None) -> f.VariantFact:
+    event = cast(f.Event, last_event) if last_event in GONE else None
+    return f.VariantFact(variant.public_id, seq, variant.title, event)
+
+
+def claim_fact(claim: Claim, seen: Mapping[int, bool], barred: frozenset[str]) -> f.ClaimFact:
+    trait, state = claim.trait.survivor, claim.state.survivor
+    rival_in = getattr(claim, "rival_in", None)
+    return f.ClaimFact(
+        id=claim.public_id,
+        variant=claim.variant.public_id,
+        trait=trait.public_id,
+        state=state.key if trait.is_cause else state.public_id,
+        author=claim.author.public_id if claim.author else None,
+        is_difference=claim.is_difference,
+        is_open=claim.is_open,
+        rival_in=rival_in.public_id if rival_in else None,
+        alterable=is_alterable(claim),
+        seen_in_pack=seen.get(trait.pk, trait.seen_in_pack),
+        accepted=trait.is_accepted and state.is_accepted,
+        is_cause=trait.is_cause,
+        base_claim=claim.base_claim.public_id if claim.base_claim else None,
+        barred=barred,
+        trait_name=trait.name,
+        state_name=state.name,
+    )
+
+
+def vote_fact(vote: Vote) -> f.VoteFact:
+    assert vote.claim is not None, "votes on statements bear on no standing"
+    return f.VoteFact(
+        claim=vote.claim.public_id,
+        by=vote.by.public_id,
+        verdict=cast(f.Verdict, vote.verdict),
+        basis=cast(f.Basis, vote.basis),
+        example=vote.example.public_id if vote.example else None,
+        counts=vote.counts,
+        moderator=vote.by_moderator,
+        seq=moment(vote.at, vote.pk),
+    )
+
+
+def example_fact(example: Example) -> f.ExampleFact:
+    return f.ExampleFact(
+        id=example.public_id,
+        owner=example.owner.public_id if example.owner else None,
+        condition=cast(f.Condition, example.condition),
+        case=example.found_case or None,
+        shop=example.found_shop or None,
+        month=example.found_month.strftime("%Y-%m") if example.found_month else None,
+    )
+
+
+def photo_fact(photo: Photo, examples: Iterable[str]) -> f.PhotoFact:
+    return f.PhotoFact(
+        id=photo.public_id,
+        owner=photo.owner.public_id,
+        examples=tuple(examples),
+        views=frozenset(photo.views),
+        down=photo.taken_down_at is not None,
+    )
+
+
+def dispute_fact(dispute: Dispute, photos: Iterable[Photo]) -> f.DisputeFact:
+    assert dispute.claim is not None, "disputes of statements bear on no standing"
+    assert dispute.rival is not None, "every dispute of a claim has a rival"
+    ruled = dispute.outcome == Outcome.UPHELD and dispute.closed_by_id is not None
+    return f.DisputeFact(
+        id=dispute.public_id,
+        claim=dispute.claim.public_id,
+        rival=dispute.rival.public_id,
+        opened_by=dispute.opened_by.public_id,
+        photo=any(photo.dispute_id == dispute.pk and photo.taken_down_at is None for photo in photos),
+        is_open=dispute.outcome == Outcome.OPEN,
+        ruling="upheld" if ruled else None,
+        seq=moment(dispute.opened_at),
+    )

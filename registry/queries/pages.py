@@ -1,0 +1,126 @@
+"""A variant as a page: its claims with what shows them, who voted, what is disputed, how it came to be."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass, field
+
+from registry.models import (
+    Claim,
+    CountLine,
+    Dispute,
+    Mark,
+    Revision,
+    Variant,
+    Verdict,
+    Vote,
+)
+
+from .tables import release_table
+
+__all__ = ["Change", "ClaimOnPage", "VariantPage", "differences", "release_table", "variant_page"]
+
+
+@dataclass
+class ClaimOnPage:
+    claim: Claim
+    marks: list[Mark] = field(default_factory=list)
+    tally: dict[str, int] = field(default_factory=dict)
+    """Counted votes by verdict."""
+    dispute: Dispute | None = None
+
+
+@dataclass
+class VariantPage:
+    variant: Variant
+    claims: list[ClaimOnPage]
+    rivals: list[ClaimOnPage]
+    revisions: list[Revision]
+    disputes: list[Dispute]
+    count_lines: list[CountLine]
+
+
+@dataclass(frozen=True)
+class Change:
+    """One readable difference between two revisions: what, from, to."""
+
+    what: str
+    before: str
+    after: str
+
+
+def variant_page(variant: Variant) -> VariantPage:
+    """Everything a variant's page shows. Queries: 6, whatever the size."""
+    claims = list(
+        Claim.objects.votable()
+        .filter(variant=variant)
+        .select_related("trait", "state__merged_into", "author", "base_claim__state", "base_claim__variant")
+        .order_by("-is_difference", "trait__place", "pk")
+    )
+    on_page = {claim.pk: ClaimOnPage(claim) for claim in claims}
+    marks = Mark.objects.standing().filter(claim__in=claims).select_related("photo__owner", "example__owner")
+    for mark in marks.order_by("pk"):
+        on_page[mark.claim_id].marks.append(mark)
+    for vote in Vote.objects.current().filter(claim__in=claims, counts=True):
+        tally = on_page[vote.claim_id].tally  # type: ignore[index]
+        tally[vote.verdict] = tally.get(vote.verdict, 0) + 1
+    disputes = list(
+        Dispute.objects.filter(claim__variant=variant)
+        .select_related("claim__trait", "claim__state", "rival__state", "opened_by", "closed_by")
+        .order_by("-pk")
+    )
+    for dispute in disputes:
+        if dispute.closed_at is None and dispute.claim_id in on_page:
+            on_page[dispute.claim_id].dispute = dispute
+            on_page[dispute.rival_id].dispute = dispute  # type: ignore[index]
+    lines = CountLine.objects.filter(variants=variant, sighting__withdrawn_at=None)
+    return VariantPage(
+        variant=variant,
+        claims=[entry for entry in on_page.values() if not entry.claim.is_rival],
+        rivals=[entry for entry in on_page.values() if entry.claim.is_rival],
+        revisions=list(variant.revisions.select_related("author").order_by("-number")),
+        disputes=disputes,
+        count_lines=list(lines.select_related("sighting__pack").order_by("-sighting__seen_on", "-pk")[:50]),
+    )
+
+
+def claims_at(revision: Revision) -> list[Claim]:
+    """The claims of a revision, as it had them."""
+    return list(
+        Claim.objects.filter(public_id__in=revision.claims)
+        .select_related("trait", "state")
+        .order_by("trait__place", "pk")
+    )
+
+
+def differences(before: Revision, after: Revision) -> list[Change]:
+    """What changed from one revision to another, in words. Queries: 1."""
+    ids = {*before.claims, *after.claims}
+    claims = {
+        c.public_id: c for c in Claim.objects.filter(public_id__in=ids).select_related("trait", "state")
+    }
+    sides: dict[str, dict[str, str]] = defaultdict(dict)
+    for side, revision in (("before", before), ("after", after)):
+        for public_id in revision.claims:
+            if claim := claims.get(public_id):
+                sides[claim.trait.name][side] = claim.state.name
+    found = [
+        Change(trait, side.get("before", "not stated"), side.get("after", "not stated"))
+        for trait, side in sorted(sides.items())
+        if side.get("before") != side.get("after")
+    ]
+    if before.title != after.title:
+        found.insert(0, Change("Title", before.title, after.title))
+    if before.nicknames != after.nicknames:
+        found.append(Change("Nicknames", ", ".join(before.nicknames), ", ".join(after.nicknames)))
+    return found
+
+
+def verdict_words(tally: dict[str, int]) -> str:
+    """`2 confirm, 1 cannot tell`."""
+    words = {
+        Verdict.CONFIRMS: "confirm",
+        Verdict.CONTRADICTS: "contradict",
+        Verdict.CANNOT_TELL: "cannot tell",
+    }
+    return ", ".join(f"{tally[verdict]} {word}" for verdict, word in words.items() if tally.get(verdict))

@@ -1,0 +1,105 @@
+"""The canonical record of a variant: what the API serves, editions publish and digests are taken of.
+
+Left out on purpose: votes, names of people, free text of reviewers. A vote that moves no standing and no banded
+count of examples leaves the record, and so its digest, as it is.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from datetime import UTC, datetime
+from typing import Any
+
+from registry.methods.canon import canonical, leaf_digest
+from registry.models import Claim, Mark, Release, Variant
+
+EXAMPLES_BAND = 3
+"""Counts of examples are published as 0, 1, 2 or `3 or more`."""
+
+
+def records_of(release: Release, variants: Iterable[Variant]) -> dict[int, dict[str, Any]]:
+    """Records of some variants of one release by primary key, without their `changed` time. Queries: 3."""
+    chosen = list(variants)
+    claims = Claim.objects.open().filter(variant__in=chosen)
+    by_variant: dict[int, list[Claim]] = defaultdict(list)
+    for claim in claims.select_related("trait__merged_into", "state__merged_into", "author"):
+        by_variant[claim.variant_id].append(claim)
+    marks = Mark.objects.standing().filter(claim__in=claims)
+    marks_by_claim: dict[int, list[Mark]] = defaultdict(list)
+    for mark in marks.select_related("photo__owner").order_by("pk"):
+        marks_by_claim[mark.claim_id].append(mark)
+    return {v.pk: record(release, v, by_variant[v.pk], marks_by_claim) for v in chosen}
+
+
+def record(
+    release: Release, variant: Variant, claims: list[Claim], marks: Mapping[int, list[Mark]]
+) -> dict[str, Any]:
+    """The record of a variant from its open claims and their standing marks; `release` with casting and line."""
+    document: dict[str, Any] = {
+        "format": "variant/1",
+        "id": variant.public_id,
+        "revision": variant.revision_number,
+        "standing": variant.standing,
+        "maker": release.casting.maker.public_id,
+        "line": release.line.public_id,
+        "casting": release.casting.survivor.public_id,
+        "release": release.survivor.public_id,
+        "year": release.year,
+        "title": variant.title,
+        "claims": {
+            claim.trait.survivor.key: claim_entry(claim) for claim in claims if not claim.trait.is_cause
+        },
+        "evidence": evidence(claims, marks),
+        "credit": sorted(credited(claims, marks)),
+    }
+    if variant.cause:
+        document["cause"] = variant.cause
+    if variant.is_founding:
+        document["founding"] = True
+    if variant.merged_into:
+        document["into"] = variant.merged_into.public_id
+    return document
+
+
+def claim_entry(claim: Claim) -> dict[str, Any]:
+    return {
+        "id": claim.public_id,
+        "state": claim.state.survivor.key,
+        "standing": claim.standing,
+        "difference": claim.is_difference,
+        "examples": min(claim.examples_shown, EXAMPLES_BAND),
+        "sealed": claim.has_sealed_proof,
+        "since": claim.since_revision,
+    }
+
+
+def evidence(claims: list[Claim], marks: Mapping[int, list[Mark]]) -> dict[str, Any]:
+    """Photos that show the claims, each with one region per trait."""
+    found: dict[str, Any] = {}
+    for claim in claims:
+        for mark in marks.get(claim.pk, ()):
+            photo = found.setdefault(
+                mark.photo.public_id,
+                {
+                    "sha256": mark.photo.digest,
+                    "licence": mark.photo.licence,
+                    "by": mark.photo.owner.public_id,
+                    "shows": {},
+                },
+            )
+            photo["shows"].setdefault(claim.trait.survivor.key, mark.fragment)
+    return found
+
+
+def credited(claims: list[Claim], marks: Mapping[int, list[Mark]]) -> set[str]:
+    """Public ids of those whose claims and photos the record rests on."""
+    authors = {claim.author.public_id for claim in claims if claim.author}
+    return authors | {mark.photo.owner.public_id for claim in claims for mark in marks.get(claim.pk, ())}
+
+
+def sealed_record(document: dict[str, Any], changed_at: datetime) -> tuple[str, str]:
+    """The canonical text of a record with its time of change, and its digest."""
+    stamp = changed_at.astimezone(UTC).isoformat(timespec="seconds").replace("+00:00", "Z")
+    text = canonical({**document, "changed": stamp})
+    return text.decode(), leaf_digest(text)

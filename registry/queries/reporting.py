@@ -1,0 +1,178 @@
+"""What the steps of a report need to ask their questions: details with their states, items, likely duplicates."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass, field
+from typing import Any
+
+from django.db.models import Prefetch
+
+from registry.models import (
+    Adoption,
+    Claim,
+    Example,
+    Member,
+    Place,
+    Release,
+    State,
+    Submission,
+    Trait,
+    Variant,
+)
+
+Choice = tuple[str, str]
+
+
+@dataclass
+class Detail:
+    """One trait as a report asks about it. `trait` is a public id, or the `ref:` of one that the draft proposes."""
+
+    trait: str
+    name: str
+    place: str
+    how_to_inspect: str = ""
+    seen_in_pack: bool = False
+    states: list[Choice] = field(default_factory=list)
+    listed: Choice | None = None  # the state that the variant compared with, or reported on, is listed with
+
+    @property
+    def place_word(self) -> str:
+        return Place(self.place).label if self.place in Place.values else self.place
+
+
+def details_of(draft: Submission) -> list[Detail]:
+    """Every detail the draft may speak of, its own proposals last. Queries: 3."""
+    details = adopted_details(draft.release) if draft.release else standard_details(draft)
+    proposes = draft.content.get("proposes") or {}
+    for said in proposes.get("traits") or []:
+        details.append(
+            Detail(
+                trait=f"ref:{said.get('ref')}",
+                name=f"{said.get('name')} (proposed)",
+                place=str(said.get("place")),
+                how_to_inspect=str(said.get("how_to_inspect") or ""),
+                seen_in_pack=bool(said.get("seen_in_pack")),
+            )
+        )
+    by_trait = {detail.trait: detail for detail in details}
+    for said in proposes.get("states") or []:
+        if detail := by_trait.get(str(said.get("trait"))):
+            detail.states.append((f"ref:{said.get('ref')}", f"{said.get('name')} (proposed)"))
+    compared = draft.variant or draft.differs_from
+    if compared:
+        add_listed(details, compared)
+    return details
+
+
+def adopted_details(release: Release) -> list[Detail]:
+    adoptions = Adoption.objects.filter(release=release, trait__merged_into=None).select_related("trait")
+    adoptions = adoptions.prefetch_related(with_states("trait__states")).order_by(
+        "trait__line_id", "trait_id"
+    )
+    return [
+        detail_from(adoption.trait, adoption.place, adoption.note, adoption.is_seen_in_pack)
+        for adoption in adoptions
+    ]
+
+
+def standard_details(draft: Submission) -> list[Detail]:
+    """For a release that is only proposed: the standard checks of its line."""
+    line = ((draft.content.get("proposes") or {}).get("release") or {}).get("line")
+    traits = (
+        Trait.objects.current().filter(line__public_id=line or "").prefetch_related(with_states("states"))
+    )
+    return [detail_from(trait, "", "", trait.seen_in_pack) for trait in traits.order_by("id")]
+
+
+def with_states(path: str) -> Prefetch:
+    return Prefetch(path, State.objects.current().order_by("is_built_in", "id"))
+
+
+def detail_from(trait: Trait, place: str, note: str, seen_in_pack: bool) -> Detail:
+    states = [(state.public_id, state.name) for state in trait.states.all()]
+    return Detail(
+        trait.public_id, trait.name, place or trait.place, note or trait.how_to_inspect, seen_in_pack, states
+    )
+
+
+def add_listed(details: list[Detail], variant: Variant) -> None:
+    """Note beside each detail the state that the variant is listed with."""
+    claims = (
+        Claim.objects.open()
+        .filter(variant=variant)
+        .select_related("trait__merged_into", "state__merged_into")
+    )
+    listed = {
+        claim.trait.survivor.public_id: (claim.state.survivor.public_id, claim.state.survivor.name)
+        for claim in claims
+    }
+    for detail in details:
+        detail.listed = listed.get(detail.trait)
+
+
+def items_of(draft: Submission, member: Member) -> list[Choice]:
+    """The physical items a draft may show: its own, and those of the member noted earlier. Queries: 1 or none."""
+    items = []
+    for n, said in enumerate(draft.content.get("examples") or [], start=1):
+        whose = "mine" if said.get("mine", True) else "owner unknown"
+        found = ", ".join(
+            str(said[part]) for part in ("found_month", "found_shop", "found_case") if said.get(part)
+        )
+        items.append(
+            (
+                f"ref:{said.get('ref')}",
+                f"Item {n}: {said.get('condition')}, {whose}{', ' + found if found else ''}",
+            )
+        )
+    if draft.release_id:
+        earlier = Example.objects.filter(release=draft.release_id, owner=member).order_by("id")
+        items += [
+            (example.public_id, f"Noted earlier: {example.condition} ({example.shown_id})")
+            for example in earlier
+        ]
+    return items
+
+
+def likely_duplicates(draft: Submission) -> list[Variant]:
+    """Known variants of the release that nothing in the draft speaks against. Queries: 2.
+
+    A variant is left out as soon as one trait that both claim has another state there.
+    """
+    said = {str(claim.get("trait")): str(claim.get("state")) for claim in draft.content.get("claims") or []}
+    if draft.variant_id or not draft.release_id or not said:
+        return []
+    listed: dict[int, dict[str, str]] = defaultdict(dict)
+    claims = Claim.objects.open().filter(variant__release=draft.release_id)
+    for claim in claims.select_related("trait__merged_into", "state__merged_into"):
+        listed[claim.variant_id][claim.trait.survivor.public_id] = claim.state.survivor.public_id
+    variants = Variant.objects.live().filter(release=draft.release_id).order_by("noticed_on", "id")
+    return [variant for variant in variants if is_compatible(said, listed[variant.pk])]
+
+
+def is_compatible(ours: dict[str, str], theirs: dict[str, str]) -> bool:
+    return all(theirs[trait] == ours[trait] for trait in ours.keys() & theirs.keys())
+
+
+def own_submissions(member: Member) -> list[Submission]:
+    """A member's drafts and reports, newest first. Queries: 1."""
+    mine = Submission.objects.filter(author=member).select_related("casting", "release", "variant")
+    return list(mine.order_by("-changed_at", "-id")[:200])
+
+
+def summary(draft: Submission, details: list[Detail]) -> list[dict[str, Any]]:
+    """The draft's claims in words, for the last look before sending."""
+    names = {detail.trait: detail for detail in details}
+    words = []
+    for claim in draft.content.get("claims") or []:
+        detail = names.get(str(claim.get("trait")))
+        states = dict(detail.states) if detail else {}
+        words.append(
+            {
+                "detail": detail.name if detail else "?",
+                "kind": claim.get("kind"),
+                "state": states.get(str(claim.get("state")), "?"),
+                "other": states.get(str(claim.get("base_state")), ""),
+            }
+        )
+    return words
