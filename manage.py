@@ -8,6 +8,7 @@ it uses what is installed.
 
 import hashlib
 import os
+import secrets
 import shutil
 import subprocess
 import sys
@@ -54,12 +55,26 @@ def run(*command: str | Path) -> None:
     subprocess.run([str(word) for word in command], check=True)
 
 
+def keep_secret() -> None:
+    """The demo's secret: made once, kept in a file that git ignores, used where no other is set."""
+    if os.environ.get("CASTLORE_SECRET_KEY") or os.environ.get("CASTLORE_SECRET_KEY_FILE"):
+        return
+    path = Path(os.environ.get("CASTLORE_HOME") or ROOT / ".castlore") / "secret"
+    path.parent.mkdir(parents=True, exist_ok=True)
+    if not path.exists():
+        with open(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600), "w") as file:
+            file.write(secrets.token_urlsafe(48))
+    os.environ["CASTLORE_SECRET_KEY_FILE"] = str(path)
+
+
 def main() -> None:
     if sys.prefix == sys.base_prefix:
         enter_environment()
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "registry.conf.settings")
     if sys.argv[1:2] in (["demo"], ["test"]):  # for trying out and developing; nothing else may assume debug
         os.environ.setdefault("CASTLORE_DEBUG", "yes")
+    if sys.argv[1:2] == ["demo"]:
+        keep_secret()
     from django.core.management import execute_from_command_line
 
     execute_from_command_line(sys.argv)

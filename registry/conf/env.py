@@ -35,7 +35,7 @@ def whole(name: str, default: int) -> int:
 
 
 def words(name: str, default: str = "") -> list[str]:
-    return [word for word in text(name, default or ",").split(",") if word.strip()]
+    return [word.strip() for word in text(name, default or ",").split(",") if word.strip()]
 
 
 def database(url: str, sqlite_path: Path) -> dict[str, object]:

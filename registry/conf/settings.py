@@ -144,10 +144,19 @@ CONTENT_SECURITY_POLICY = {
     }
 }
 CORS_ALLOW_ALL_ORIGINS = True
-CORS_URLS_REGEX = r"^/v1/"
+CORS_URLS_REGEX = r"^/v1/(?!(cabinet|tokens|me|votes|submissions)(/|$)|(claims|statements)/[^/]+/vote$)"
 CORS_ALLOW_METHODS = ["GET", "HEAD", "OPTIONS"]
 CORS_ALLOW_CREDENTIALS = False
-CORS_EXPOSE_HEADERS = ["ETag", "Link", "Location", "Retry-After", "Idempotency-Replayed"]
+CORS_EXPOSE_HEADERS = [
+    "ETag",
+    "Link",
+    "Location",
+    "Content-Location",
+    "Retry-After",
+    "RateLimit",
+    "RateLimit-Policy",
+    "Idempotency-Replayed",
+]
 DATA_UPLOAD_MAX_MEMORY_SIZE = 1_000_000
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 1_000
 DATA_UPLOAD_MAX_NUMBER_FILES = 20
@@ -174,6 +183,7 @@ REST_FRAMEWORK = {
     "NUM_PROXIES": BEHIND_PROXIES,
     "TEST_REQUEST_DEFAULT_FORMAT": "json",
     "UNAUTHENTICATED_USER": "django.contrib.auth.models.AnonymousUser",
+    "URL_FORMAT_OVERRIDE": None,
 }
 SPECTACULAR_SETTINGS = {
     "TITLE": "Castlore",
@@ -183,6 +193,7 @@ SPECTACULAR_SETTINGS = {
     "SERVE_INCLUDE_SCHEMA": False,
     "SCHEMA_PATH_PREFIX": "/v1",
     "ENUM_GENERATE_CHOICE_DESCRIPTION": False,
+    "POSTPROCESSING_HOOKS": [],
     "LICENSE": {"name": "Facts: CC0 1.0"},
 }
 
