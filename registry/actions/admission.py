@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from registry.errors import AccountClosed, RoleRequired
-from registry.models import Member, Role, RoleGrant
+from registry.models import Member, Role
 
 
 def active(by: Member) -> Member:
@@ -22,9 +22,3 @@ def require(by: Member, role: Role) -> Member:
             f"Only a {role.label} may do this. A moderator can grant the role.", role=role.value
         )
     return member
-
-
-def counting_reviewers() -> frozenset[str]:
-    """Public ids of all members whose votes count."""
-    held = RoleGrant.objects.filter(revoked_at=None, member__is_active=True)
-    return frozenset(held.values_list("member__public_id", flat=True))

@@ -31,6 +31,7 @@ from registry.models import (
 
 from . import wording
 from .admission import active, require
+from .correct import of_statement
 from .photo_files import cleaned, drop_files, keep_files
 from .photo_parent import barred_claims, is_published, lock_parent, refuse_unless_open, release_of
 from .settle import locked, settle_release
@@ -95,7 +96,7 @@ def enter(photo: Photo, examples: Iterable[Example], at: datetime) -> Photo:
         by=member, verb="photo.attached", about=photo, at=at, detail=attaching_detail(photo, shown, release)
     )
     if is_first and photo.dispute:
-        added = {"id": photo.dispute.public_id}
+        added = {"id": photo.dispute.public_id, **of_statement(photo.dispute)}
         JournalEntry.objects.record(
             by=member, verb="dispute.photo_added", about=photo.dispute, at=at, detail=added
         )
@@ -213,8 +214,9 @@ def take_down_photo(*, photo: Photo, by: Member, at: datetime, reason: str) -> P
         raise AlreadyClosed("This photo has already been taken down.")
     photo.taken_down_at = at
     photo.save(update_fields=["taken_down_at"])
-    bare = photo.dispute if photo.dispute and not photo.dispute.photos.shown().exists() else None
-    detail = {"id": photo.public_id, "reason": reason, "disputes": [bare.public_id] if bare else []}
+    of_claim = photo.dispute if photo.dispute and photo.dispute.claim_id else None
+    bare = [of_claim.public_id] if of_claim and not of_claim.photos.shown().exists() else []
+    detail = {"id": photo.public_id, "reason": reason, "disputes": bare}
     JournalEntry.objects.record(by=moderator, verb="photo.taken_down", about=photo, at=at, detail=detail)
     settle_if_published(photo, release, at)
     transaction.on_commit(partial(drop_files, photo))
@@ -236,7 +238,9 @@ def attached_already(photo: Photo) -> Photo | None:
     return same.shown().filter(sighting=photo.sighting).first()
 
 
-def showable(examples: Iterable[Example], release: Release | None, member: Member) -> list[Example]:
+def showable(
+    examples: Iterable[Example], release: Release | None, member: Member, field: str = "examples"
+) -> list[Example]:
     """The examples, each once. One may picture one's own, and items whose owner is unknown.
 
     Errors: InvalidField for an example of another release, or of another member: proof is not borrowed.
@@ -251,7 +255,7 @@ def showable(examples: Iterable[Example], release: Release | None, member: Membe
         elif example.owner_id not in (None, member.pk):
             remedy = "It belongs to another member. Name your own, or one of unknown owner."
         if remedy:
-            raise InvalidField("examples", example.public_id, remedy)
+            raise InvalidField(field, example.public_id, remedy)
     return shown
 
 

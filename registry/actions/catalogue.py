@@ -87,7 +87,7 @@ def add_casting(
         what=wording.line("what", what, 80, required=False),
         nicknames=wording.lines("nicknames", nicknames, 60),
         subject=wording.line("subject", subject, 120, required=False),
-        wheelbase_um=None if wheelbase_um is None else wording.whole("wheelbase_um", wheelbase_um, 1, 10**6),
+        wheelbase_um=wording.whole_if_given("wheelbase_um", wheelbase_um, 1, 10**6),
     )
     added(casting, by, at)
     return casting
@@ -115,6 +115,7 @@ def add_release(
     name = wording.line("name", name, 120)
     number = wording.line("number", number, 40, required=False)
     livery = wording.line("livery", livery, 120, required=False)
+    year = wording.whole("year", year, 1900, at.year + 1)
     siblings = Release.objects.current().filter(
         casting=casting, line=line, year=year, number=number, livery=livery
     )
@@ -124,7 +125,7 @@ def add_release(
         line=line,
         name=name,
         number=number,
-        year=wording.whole("year", year, 1900, at.year + 1),
+        year=year,
         livery=livery,
         nicknames=wording.lines("nicknames", nicknames, 60),
         reissue_of=reissue_of,
@@ -164,10 +165,14 @@ def add_assortment(
         case_code=case_code,
         opens_on=opens_on,
         closes_on=closes_on,
-        case_count=None if case_count is None else wording.whole("case_count", case_count, 1, 1000),
+        case_count=wording.whole_if_given("case_count", case_count, 1, 1000),
     )
     AssortmentItem.objects.bulk_create(
-        AssortmentItem(assortment=assortment, release=release, per_case=count)
+        AssortmentItem(
+            assortment=assortment,
+            release=release,
+            per_case=wording.whole_if_given("items", count, 1, 1000),
+        )
         for release, count in (items or {}).items()
     )
     added(assortment, by, at)
@@ -205,7 +210,7 @@ def add_pack(
     )
     releases = sorted(release.public_id for release in contents)
     added(pack, by, at, releases=releases, sealed=is_sealed, see_through=is_see_through)
-    for release in contents:
+    for release in sorted(contents, key=lambda each: each.pk):
         settle_release(release=release, at=at)
     return pack
 

@@ -45,5 +45,10 @@ def end(dispute: Dispute, outcome: Outcome, at: datetime, by: Member | None, rea
         verb="dispute.closed",
         about=dispute,
         at=at,
-        detail={"id": dispute.public_id, "outcome": outcome},
+        detail={"id": dispute.public_id, "outcome": outcome, **of_statement(dispute)},
     )
+
+
+def of_statement(dispute: Dispute) -> dict[str, str]:
+    """Where a dispute is of a statement of order, its journal lines say so: no standing rests on it."""
+    return {"statement": dispute.statement.public_id} if dispute.statement else {}

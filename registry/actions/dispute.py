@@ -8,13 +8,25 @@ from datetime import datetime
 from django.db import transaction
 
 from registry.errors import AlreadyClosed, InvalidField, NotPermitted, WrongMoment
-from registry.models import Claim, Dispute, JournalEntry, Member, Outcome, Release, Role, State, Statement
+from registry.models import (
+    Cause,
+    Claim,
+    Dispute,
+    JournalEntry,
+    Member,
+    Outcome,
+    Release,
+    Role,
+    State,
+    Statement,
+    Variant,
+)
 from registry.queries.facts import barred_from, claim_fact, photos_of, seen_in_pack
 
 from . import wording
 from .admission import active, require
 from .correct import close_as_upheld, end
-from .settle import locked, settle_release
+from .settle import locked, refuse_gone, settle_release
 
 
 @transaction.atomic
@@ -31,7 +43,7 @@ def open_dispute(
     """Object to a claim, naming the state seen instead, or to a statement of order.
 
     It contests the claim only once it carries a photo or a second reviewer confirms the rival.
-    Errors: AlreadyClosed, WrongMoment when a dispute is already open there, InvalidField.
+    Errors: AlreadyClosed, IdentityMoved, WrongMoment when a dispute is already open there, InvalidField.
     """
     member = active(by)
     reason = wording.line("reason", reason, 500)
@@ -65,10 +77,12 @@ def refuse_second(subject: Claim | Statement | None, dispute: Dispute) -> None:
         raise AlreadyClosed(
             "This has been decided or replaced since. Reload the page to see what stands now."
         )
-    if isinstance(subject, Claim) and subject.is_rival:
-        raise InvalidField(
-            "claim", subject.public_id, "This is the other side of a dispute. Vote on it instead."
-        )
+    if isinstance(subject, Claim):
+        refuse_gone(subject)
+        if subject.is_rival:
+            raise InvalidField(
+                "claim", subject.public_id, "This is the other side of a dispute. Vote on it instead."
+            )
     others = Dispute.objects.open().filter(claim=dispute.claim, statement=dispute.statement)
     if other := others.first():
         raise WrongMoment(
@@ -84,6 +98,10 @@ def open_rival(claim: Claim, state: State | None, by: Member, at: datetime) -> C
         raise InvalidField("state", state.name, f"Choose a state of {claim.trait}.")
     if state.survivor == claim.state.survivor:
         raise InvalidField("state", state.name, "That is the state claimed. Choose what you see instead.")
+    if claim.trait.is_cause and state.key == Cause.BASELINE and not is_first_sent(claim.variant):
+        raise InvalidField(
+            "state", state.name, "Only a release's first variant is the baseline. Choose another cause."
+        )
     return Claim.objects.create(
         variant=claim.variant,
         trait=claim.trait,
@@ -95,6 +113,11 @@ def open_rival(claim: Claim, state: State | None, by: Member, at: datetime) -> C
         predecessor=claim,
         opened_at=at,
     )
+
+
+def is_first_sent(variant: Variant) -> bool:
+    sent = Variant.objects.filter(release=variant.release_id).order_by("sent_at", "pk")
+    return sent.values_list("pk", flat=True).first() == variant.pk
 
 
 def opening_detail(dispute: Dispute, release: Release) -> dict[str, object]:

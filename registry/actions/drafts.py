@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 from datetime import datetime
+from math import isfinite
+from types import NoneType
 from typing import Any
 
 from django.db import transaction
@@ -11,12 +13,14 @@ from django.db import transaction
 from registry.errors import AlreadyClosed, Conflict, InvalidField, NotFound
 from registry.models import Casting, JournalEntry, Member, Release, Submission, SubmissionStatus, Variant
 
+from . import wording
 from .admission import active
 
 CONTENT_KEYS = frozenset(
     {"title", "nicknames", "note", "noticed_in", "cause", "claims", "examples", "photos", "marks", "proposes"}
 )
 CONTENT_MOST_BYTES = 200_000
+CONTENT_MOST_DEPTH = 8
 
 
 @transaction.atomic
@@ -104,14 +108,36 @@ def check_outline(draft: Submission) -> None:
     """A draft may be unfinished, but not of another shape than a report, nor tied to things that do not fit."""
     content = draft.content
     if not isinstance(content, dict):
-        raise InvalidField("content", content, "Send an object.")
-    if unknown := sorted(set(content) - CONTENT_KEYS):
-        raise InvalidField(
-            f"content.{unknown[0]}", content[unknown[0]], f"Use: {', '.join(sorted(CONTENT_KEYS))}."
-        )
+        raise InvalidField("content", type(content).__name__, "Send an object.")
+    if unknown := sorted(str(key) for key in content if key not in CONTENT_KEYS):
+        raise InvalidField(f"content.{unknown[0]}", unknown[0], f"Use: {', '.join(sorted(CONTENT_KEYS))}.")
+    check_values(content)
     if len(json.dumps(content)) > CONTENT_MOST_BYTES:
         raise InvalidField("content", "(too long)", f"Keep a report under {CONTENT_MOST_BYTES:,} bytes.")
     for field in ("variant", "differs_from"):
         other: Variant | None = getattr(draft, field)
         if other and draft.release_id and other.release_id != draft.release_id:
             raise InvalidField(field, other.public_id, f"Choose a variant of {draft.release}.")
+
+
+def check_values(content: dict[str, Any]) -> None:
+    """Only what JSON and both databases can hold, and not nested without end. Errors: InvalidField."""
+    waiting: list[tuple[str, object, int]] = [("content", content, 0)]
+    while waiting:
+        field, value, depth = waiting.pop()
+        if depth > CONTENT_MOST_DEPTH:
+            raise InvalidField(field, "(nested)", f"Nest at most {CONTENT_MOST_DEPTH} levels.")
+        if isinstance(value, dict):
+            for key, inner in value.items():
+                if not isinstance(key, str):
+                    raise InvalidField(field, key, "Name every member by text.")
+                wording.refuse_controls(field, key)
+                waiting.append((f"{field}.{key}"[:80], inner, depth + 1))
+        elif isinstance(value, list):
+            waiting += [(f"{field}[{at}]", inner, depth + 1) for at, inner in enumerate(value)]
+        elif isinstance(value, str):
+            wording.refuse_controls(field, value)
+        elif isinstance(value, float) and not isfinite(value):
+            raise InvalidField(field, value, "Send a number that is finite.")
+        elif not isinstance(value, (bool, int, float, NoneType)):
+            raise InvalidField(field, type(value).__name__, "Send text, a number, true, false or null.")

@@ -14,16 +14,16 @@ from registry.models import (
     PhotoExample,
     Release,
     Submission,
+    Trait,
     Variant,
     View,
 )
 
 from . import wording
-from .attach import add_example
+from .attach import add_example, showable
 from .mark import mark_region, parse_fragment
 from .proposals import found
 from .report import Named, look_up, objects
-from .report import Trait as _Trait
 
 
 def enclose_examples(draft: Submission, release: Release, by: Member, at: datetime) -> dict[str, Example]:
@@ -45,19 +45,26 @@ def enclose_examples(draft: Submission, release: Release, by: Member, at: dateti
     return made
 
 
-def enclose_photos(draft: Submission, names: Named) -> None:
+def enclose_photos(draft: Submission, release: Release, names: Named, by: Member) -> None:
     """Say which examples the report's photos show, and from which side."""
     for item in objects("photos", draft.content.get("photos")):
         photo = own_photo(draft, "photos.photo", item.get("photo"))
         views = wording.several("photos.views", item.get("views") or [], View)
         photo.views = sorted({*photo.views, *views})
         photo.save(update_fields=["views"])
-        for said in item.get("examples") or []:
-            show(photo, look_up(Example, "photos.examples", said, names.examples))
+        shown = item.get("examples") or []
+        if not isinstance(shown, list):
+            raise InvalidField("photos.examples", shown, "Send a list of examples.")
+        for said in shown:
+            show(photo, "photos.examples", said, names, release, by)
 
 
-def show(photo: Photo, example: Example) -> None:
+def show(photo: Photo, name: str, said: object, names: Named, release: Release, by: Member) -> Example:
+    """Note that the photo shows the example named. Errors: InvalidField for one that is not the member's to picture."""
+    example: Example = look_up(Example, name, said, names.examples)
+    showable([example], release, by, name)
     PhotoExample.objects.get_or_create(photo=photo, example=example)
+    return example
 
 
 def own_photo(draft: Submission, name: str, said: object) -> Photo:
@@ -79,10 +86,9 @@ def enclose_marks(
         target = base if of == "base" else variant
         if target is None:
             raise InvalidField("marks.of", of, "The report names no variant that it differs from.")
-        trait = look_up(_Trait, "marks.trait", item.get("trait"), names.traits)
+        trait = look_up(Trait, "marks.trait", item.get("trait"), names.traits)
         photo = own_photo(draft, "marks.photo", item.get("photo"))
-        example = look_up(Example, "marks.example", item.get("example"), names.examples)
-        show(photo, example)
+        example = show(photo, "marks.example", item.get("example"), names, variant.release, by)
         mark = mark_region(
             photo=photo,
             example=example,
@@ -96,9 +102,9 @@ def enclose_marks(
     return made
 
 
-def marked_claim(variant: Variant, trait: _Trait, by: Member) -> Claim:
+def marked_claim(variant: Variant, trait: Trait, by: Member) -> Claim:
     """The claim a mark speaks of: the rival that this member proposes, else the one that stands."""
-    votable = Claim.objects.votable().filter(variant=variant, trait=trait)
+    votable = Claim.objects.votable().on(trait).filter(variant=variant)
     claim = votable.filter(is_rival=True, author=by).last() or votable.filter(is_rival=False).first()
     if claim is None:
         raise InvalidField(

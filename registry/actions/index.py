@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import unicodedata
+from collections.abc import Iterable
 from typing import Any
 
 from registry.models import (
@@ -18,13 +18,13 @@ from registry.models import (
     Trait,
     Variant,
 )
+from registry.queries.search import folded
 
 
-def folded(*parts: object) -> str:
-    """Plain lower-case words: accents dropped, compatibility forms resolved, repeats removed."""
+def words_in(*parts: object) -> str:
+    """The folded words of all parts, repeats removed."""
     text = " ".join(str(part) for part in parts if part)
-    plain = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode() or text
-    return " ".join(dict.fromkeys(plain.casefold().split()))
+    return " ".join(dict.fromkeys(folded(text).split()))
 
 
 def index(thing: Any) -> None:
@@ -32,11 +32,31 @@ def index(thing: Any) -> None:
     if getattr(thing, "merged_into_id", None) or getattr(thing, "is_gone", False):
         SearchEntry.objects.filter(public_id=thing.public_id).delete()
         return
-    kind, title, hint, words = described(thing)
+    kind, title, hint, said = described(thing)
     SearchEntry.objects.update_or_create(
         public_id=thing.public_id,
-        defaults={"kind": kind, "title": title[:160], "hint": hint[:160], "words": folded(*words)},
+        defaults={"kind": kind, "title": title[:160], "hint": hint[:160], "words": words_in(*said)},
     )
+
+
+def index_with_parts(thing: Any) -> None:
+    """Renew the entry of a record and of all whose entries name it."""
+    index(thing)
+    for part in parts_of(thing):
+        index(part)
+
+
+def parts_of(thing: Any) -> Iterable[Any]:
+    match thing:
+        case Casting():
+            yield from thing.traits.all()
+            for release in thing.releases.select_related("casting", "line"):
+                yield release
+                yield from parts_of(release)
+        case Release():
+            yield from thing.variants.select_related("release__casting")
+        case Trait():
+            yield from thing.states.select_related("trait")
 
 
 def described(thing: Any) -> tuple[SearchKind, str, str, tuple[object, ...]]:

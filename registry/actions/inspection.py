@@ -10,8 +10,10 @@ from django.db import transaction
 
 from registry.errors import InvalidField
 from registry.models import (
+    CAUSE_KEY,
     Adoption,
     Casting,
+    Claim,
     Drift,
     Fidelity,
     JournalEntry,
@@ -31,9 +33,11 @@ from . import wording
 from .admission import require
 from .index import index
 from .proposals import add_does_not_apply, refuse_twins
-from .settle import settle_release
+from .restate import restated
+from .settle import locked, settle_release
 
 Lab = tuple[int, int, int]
+MOST_NUMBER = 10**12
 
 
 def noted(thing: Trait | State, by: Member, at: datetime) -> None:
@@ -62,7 +66,10 @@ def add_trait(
     require(by, Role.MODERATOR)
     if (line is None) == (casting is None):
         raise InvalidField("line", None, "A trait belongs to exactly one line or one casting.")
-    if Trait.objects.filter(line=line, casting=casting, key=wording.key("key", key)).exists():
+    if (
+        key == CAUSE_KEY
+        or Trait.objects.filter(line=line, casting=casting, key=wording.key("key", key)).exists()
+    ):
         raise InvalidField("key", key, "This key is taken here. Keys are never used again.")
     chosen = wording.choice("kind", kind, TraitKind)
     if chosen is TraitKind.CAUSE:
@@ -119,9 +126,9 @@ def add_state(
         nicknames=wording.lines("nicknames", nicknames, 60),
         is_absence=is_absence,
         **dict(zip(("lab_l", "lab_a", "lab_b"), checked_lab(lab), strict=True)),
-        lab_tolerance=lab_tolerance,
-        number=number,
-        number_tolerance=number_tolerance,
+        lab_tolerance=wording.whole_if_given("lab_tolerance", lab_tolerance, 0, 16_000),
+        number=wording.whole_if_given("number", number, -MOST_NUMBER, MOST_NUMBER),
+        number_tolerance=wording.whole_if_given("number_tolerance", number_tolerance, 0, MOST_NUMBER),
         unit=wording.line("unit", unit, 8, required=False),
     )
     noted(state, by, at)
@@ -149,6 +156,8 @@ def adopt_trait(
 ) -> Adoption:
     """The release takes up a trait of its line or casting, or says otherwise where it sits or is seen."""
     require(by, Role.MODERATOR)
+    locked(release)
+    is_known = Adoption.objects.filter(release=release, trait=trait).exists()
     adoption = adopt(
         release,
         trait,
@@ -156,8 +165,11 @@ def adopt_trait(
         note=wording.line("note", note, 300, required=False),
         seen_in_pack=seen_in_pack,
     )
-    detail = {"trait": trait.public_id, "seen_in_pack": adoption.is_seen_in_pack}
-    JournalEntry.objects.record(by=by, verb="trait.adopted", about=release, at=at, detail=detail)
+    detail: dict[str, Any] = {"trait": trait.public_id, "seen_in_pack": adoption.is_seen_in_pack}
+    if is_known:
+        detail["claims"] = restated(Claim.objects.on(trait).filter(variant__release=release))
+    verb = "adoption.changed" if is_known else "trait.adopted"
+    JournalEntry.objects.record(by=by, verb=verb, about=release, at=at, detail=detail)
     settle_release(release=release, at=at)
     return adoption
 

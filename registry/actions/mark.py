@@ -12,9 +12,9 @@ from registry.models import Claim, Example, JournalEntry, Mark, Member, Photo, P
 
 from . import wording
 from .admission import active
-from .settle import locked, settle_release
+from .settle import locked, refuse_gone, settle_release
 
-FRAGMENT = re.compile(r"(?:xywh=)?percent:" + ",".join([r"(\d{1,3}(?:\.\d{1,6})?)"] * 4))
+FRAGMENT = re.compile(r"(?:xywh=)?percent:" + ",".join([r"([0-9]{1,3}(?:\.[0-9]{1,6})?)"] * 4))
 
 
 def parse_fragment(text: str) -> tuple[int, int, int, int]:
@@ -56,14 +56,16 @@ def mark_region(
     """Any member may mark what a published photo shows. `xywh` is in hundredths of a percent of the picture.
 
     Errors: InvalidField when the mark leaves the picture or the photo does not show the example, AlreadyClosed when
-    the claim has ended. `within_report`: the report that encloses it writes the journal line and settles.
+    the claim has ended, IdentityMoved when its variant is gone, NotFound for the photo of a draft.
+    `within_report`: the report that encloses it writes the journal line and settles.
     """
     active(by)
     release = locked(claim.variant.release) if not within_report else claim.variant.release
     claim.refresh_from_db(fields=["closed_at"])
     if not claim.is_open:
         raise AlreadyClosed("This claim has ended, so nothing more can be marked on it.", field="claim")
-    if photo.taken_down_at or not may_see(photo, by):
+    refuse_gone(claim)
+    if photo.taken_down_at or not (within_report or is_shown(photo)):
         raise NotFound("There is no such photo.", field="photo")
     if example.release_id != release.pk:
         raise InvalidField("example", example.public_id, f"Choose an example of {release}.")
@@ -89,9 +91,9 @@ def mark_region(
     return mark
 
 
-def may_see(photo: Photo, by: Member) -> bool:
-    """A photo of a draft is seen by its owner alone."""
-    return photo.owner_id == by.pk or photo.submission is None or photo.submission.sent_at is not None
+def is_shown(photo: Photo) -> bool:
+    """A photo of a draft proves nothing until its report is sent."""
+    return photo.submission is None or photo.submission.sent_at is not None
 
 
 @transaction.atomic

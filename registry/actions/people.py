@@ -11,15 +11,15 @@ from django.conf import settings
 from django.db import transaction
 
 from registry.errors import InvalidField, NotFound, WrongMoment
-from registry.models import JournalEntry, Member, MemberLink, Release, Role, RoleGrant, Token
+from registry.models import JournalEntry, Member, MemberLink, Role, RoleGrant, Token
+from registry.queries.facts import current_policy
+from registry.queries.reviewers import linked_to, miscounted_releases, releases_of
 
 from . import wording
 from .admission import active, require
 from .settle import settle_release
 
 TOKEN_PREFIX = "clt_"  # noqa: S105 (the prefix that secret scanners know ours by, no secret)
-FOUNDING_MARGIN = 6
-"""Releases with at most this many eligible reviewers are judged anew when the number of reviewers changes."""
 
 
 @transaction.atomic
@@ -38,6 +38,8 @@ def grant_role(*, member: Member, role: str, by: Member | None, at: datetime) ->
     if by is not None:
         require(by, Role.MODERATOR)
     active(member)
+    # One grant at a time, so that two moderators cannot give the same role in the same moment.
+    Member.objects.select_for_update(no_key=True).get(pk=member.pk)
     if RoleGrant.objects.filter(member=member, role=chosen, revoked_at=None).exists():
         raise WrongMoment(f"{member} already is a {chosen.label}.", field="role")
     grant = RoleGrant.objects.create(member=member, role=chosen, granted_by=by, granted_at=at)
@@ -45,7 +47,7 @@ def grant_role(*, member: Member, role: str, by: Member | None, at: datetime) ->
     JournalEntry.objects.record(
         by=by, verb="role.granted", about=member, at=at, detail={"member": member.public_id, "role": chosen}
     )
-    judge_small_releases(at)
+    judge_founding(at)
     return grant
 
 
@@ -60,13 +62,12 @@ def revoke_role(*, member: Member, role: str, by: Member, at: datetime) -> None:
     JournalEntry.objects.record(
         by=by, verb="role.revoked", about=member, at=at, detail={"member": member.public_id, "role": chosen}
     )
-    judge_small_releases(at)
+    judge_founding(at)
 
 
-def judge_small_releases(at: datetime) -> None:
+def judge_founding(at: datetime) -> None:
     """Settle anew the few releases whose founding mode may begin or end with one reviewer more or less."""
-    small = Release.objects.filter(eligible_reviewers__lte=FOUNDING_MARGIN, variants__isnull=False)
-    for release in small.distinct().order_by("pk"):
+    for release in miscounted_releases(below=current_policy().founding_below):
         settle_release(release=release, at=at)
 
 
@@ -85,11 +86,12 @@ def set_active(member: Member, by: Member, at: datetime, reason: str, is_active:
     require(by, Role.MODERATOR)
     reason = wording.line("reason", reason, 300)
     if not Member.objects.filter(pk=member.pk, is_active=not is_active).update(is_active=is_active):
-        raise WrongMoment(f"{member} already is so.", field="member")
+        word = "active" if is_active else "suspended"
+        raise WrongMoment(f"{member} already is {word}. Nothing needs to be done.", field="member")
     JournalEntry.objects.record(
         by=by, verb=verb, about=member, at=at, detail={"member": member.public_id, "reason": reason}
     )
-    judge_small_releases(at)
+    judge_founding(at)
 
 
 @transaction.atomic
@@ -108,8 +110,7 @@ def declare_link(*, first: Member, second: Member, by: Member, at: datetime) -> 
         JournalEntry.objects.record(
             by=by, verb="link.declared", about=first, at=at, detail={"a": low.public_id, "b": high.public_id}
         )
-        touched = Release.objects.filter(variants__claims__votes__by__in=(low, high)).distinct()
-        for release in touched.order_by("pk"):
+        for release in releases_of(linked_to(low)):
             settle_release(release=release, at=at)
     return link
 

@@ -1,7 +1,7 @@
 """Make what a report proposes: a casting, release, pack, trait or state that the catalogue does not have yet.
 
 Usable at once, marked `proposed`. A name close to a known one is asked about first (NearTwin) unless `is_new` says
-that the author has seen the question.
+that the author has seen the question. Each proposal has a journal line of its own, beside that of the report.
 """
 
 from __future__ import annotations
@@ -19,6 +19,7 @@ from registry.models import (
     Acceptance,
     Adoption,
     Casting,
+    JournalEntry,
     Line,
     Maker,
     Member,
@@ -47,19 +48,22 @@ class Named(Protocol):
 
 def refuse_twins(field: str, name: str, known: Iterable[Named], is_new: bool) -> None:
     """Errors: TwinExists where the folded name is taken; NearTwin where it is close and `is_new` is not said."""
-    folded = name_key(name)
-    near = []
-    for other in known:
-        theirs = name_key(other.name)
-        if theirs == folded:
+    listed = list(known)
+    for other in listed:
+        if name_key(other.name) == name_key(name):
             raise TwinExists(
                 f"{field}: {name!r} is already listed as {other.name!r}. Use that one.",
                 field=field,
-                twin=other.public_id,
+                twin=getattr(other, "survivor", other).public_id,
             )
-        if fuzz.ratio(folded, theirs) >= NEAR:
-            near.append(other)
-    if near and not is_new:
+    if not is_new:
+        refuse_near(field, name, listed)
+
+
+def refuse_near(field: str, name: str, known: Iterable[Named]) -> None:
+    """Errors: NearTwin where a folded name is the same or close."""
+    near = [other for other in known if fuzz.ratio(name_key(name), name_key(other.name)) >= NEAR]
+    if near:
         names = ", ".join(repr(other.name) for other in near)
         raise NearTwin(
             f"{field}: {name!r} is very close to {names}. Use the known one, or confirm that yours is another.",
@@ -68,7 +72,27 @@ def refuse_twins(field: str, name: str, known: Iterable[Named], is_new: bool) ->
         )
 
 
-def propose_casting(said: dict[str, Any], by: Member, at: datetime) -> Casting:
+def part(field: str, said: object) -> dict[str, Any]:
+    """One proposal as an object. Errors: InvalidField for anything else."""
+    if not isinstance(said, dict):
+        raise InvalidField(field, said, "Send an object with a name.")
+    return said
+
+
+def proposed(thing: Any, by: Member, at: datetime, **detail: Any) -> None:
+    """The journal line and the search entry that every proposal ends with."""
+    JournalEntry.objects.record(
+        by=by,
+        verb=f"{thing._meta.model_name}.added",
+        about=thing,
+        at=at,
+        detail={"accepted": False, **detail},
+    )
+    index(thing)
+
+
+def propose_casting(said: object, by: Member, at: datetime) -> Casting:
+    said = part("proposes.casting", said)
     maker = found(Maker, "proposes.casting.maker", said.get("maker"))
     name = wording.line("proposes.casting.name", said.get("name"), 80)
     refuse_twins(
@@ -81,36 +105,43 @@ def propose_casting(said: dict[str, Any], by: Member, at: datetime) -> Casting:
         acceptance=Acceptance.PROPOSED,
         proposed_by=by,
     )
-    index(casting)
+    proposed(casting, by, at)
     return casting
 
 
 def propose_release(said: dict[str, Any], casting: Casting, by: Member, at: datetime) -> Release:
-    """A release of the casting; it adopts every standard check of its line."""
+    """A release of the casting; it adopts every standard check of its line.
+
+    One name may come in several numbers or liveries a year: such a namesake is asked about like a near twin.
+    """
     line = found(Line, "proposes.release.line", said.get("line"))
     if line.maker_id != casting.maker_id:
         raise InvalidField("proposes.release.line", line.name, f"Choose a line of {casting.maker}.")
     name = wording.line("proposes.release.name", said.get("name"), 120)
     year = wording.whole("proposes.release.year", said.get("year"), 1900, at.year + 1)
+    number = wording.line("proposes.release.number", said.get("number"), 40, required=False)
+    livery = wording.line("proposes.release.livery", said.get("livery"), 120, required=False)
     siblings = Release.objects.current().filter(casting=casting, line=line, year=year)
-    refuse_twins("proposes.release.name", name, siblings, bool(said.get("is_new")))
+    refuse_twins("proposes.release.name", name, siblings.filter(number=number, livery=livery), is_new=True)
+    if not said.get("is_new"):
+        refuse_near("proposes.release.name", name, siblings)
     release = Release.objects.create(
         casting=casting,
         line=line,
         name=name,
         year=year,
-        number=wording.line("proposes.release.number", said.get("number"), 40, required=False),
-        livery=wording.line("proposes.release.livery", said.get("livery"), 120, required=False),
+        number=number,
+        livery=livery,
         acceptance=Acceptance.PROPOSED,
         proposed_by=by,
     )
     checks = Trait.objects.filter(line=line, acceptance=Acceptance.ACCEPTED)
     Adoption.objects.bulk_create(Adoption(release=release, trait=trait) for trait in checks)
-    index(release)
+    proposed(release, by, at, release=release.public_id)
     return release
 
 
-def propose_trait(said: dict[str, Any], release: Release, by: Member) -> Trait:
+def propose_trait(said: dict[str, Any], release: Release, by: Member, at: datetime) -> Trait:
     """A trait of the release's casting, adopted by the release at once."""
     name = wording.line("proposes.traits.name", said.get("name"), 80)
     adopted = list(Trait.objects.filter(adoptions__release=release))
@@ -138,11 +169,11 @@ def propose_trait(said: dict[str, Any], release: Release, by: Member) -> Trait:
     )
     add_does_not_apply(trait)
     Adoption.objects.create(release=release, trait=trait)
-    index(trait)
+    proposed(trait, by, at)
     return trait
 
 
-def propose_state(said: dict[str, Any], trait: Trait, by: Member) -> State:
+def propose_state(said: dict[str, Any], trait: Trait, by: Member, at: datetime) -> State:
     if trait.is_cause:
         raise InvalidField("proposes.states.trait", trait.name, "The causes are fixed. Choose one of them.")
     name = wording.line("proposes.states.name", said.get("name"), 80)
@@ -156,11 +187,12 @@ def propose_state(said: dict[str, Any], trait: Trait, by: Member) -> State:
         acceptance=Acceptance.PROPOSED,
         proposed_by=by,
     )
-    index(state)
+    proposed(state, by, at)
     return state
 
 
-def propose_pack(said: dict[str, Any], release: Release, by: Member) -> Pack:
+def propose_pack(said: object, release: Release, by: Member, at: datetime) -> Pack:
+    said = part("proposes.pack", said)
     name = wording.line("proposes.pack.name", said.get("name"), 120)
     refuse_twins("proposes.pack.name", name, release.packs.all(), bool(said.get("is_new")))
     pack = Pack.objects.create(
@@ -174,7 +206,14 @@ def propose_pack(said: dict[str, Any], release: Release, by: Member) -> Pack:
         proposed_by=by,
     )
     PackContent.objects.create(pack=pack, release=release)
-    index(pack)
+    proposed(
+        pack,
+        by,
+        at,
+        releases=[release.public_id],
+        sealed=pack.is_sealed,
+        see_through=pack.is_see_through,
+    )
     return pack
 
 
@@ -196,7 +235,7 @@ def gtin(field: str, value: object) -> str:
 def found(model: Any, field: str, public_id: object) -> Any:
     """The row an id names, or its survivor. Errors: UnknownReference."""
     row = None
-    if isinstance(public_id, str) and len(public_id) <= 40:
+    if isinstance(public_id, str) and len(public_id) <= 40 and public_id.isascii():
         row = model.objects.filter(public_id=public_id.replace("-", "").strip().lower()).first()
     if row is None:
         raise UnknownReference(

@@ -45,13 +45,14 @@ def publish_edition(*, by: Member, at: datetime) -> Edition:
     the list in silence.
     """
     require(by, Role.MODERATOR)
-    previous = Edition.objects.select_for_update().order_by("-number").first()
+    # Whoever holds the policy cuts the edition: a second moderator waits, and then sees the first one's.
+    policy = Policy.objects.select_for_update(no_key=True).latest("version")
+    previous = Edition.objects.order_by("-number").first()
     number = previous.number + 1 if previous else 1
     log_changes(number)
     position = PublicationEntry.objects.aggregate(last=Max("position"))["last"] or 0
     if position == (previous.position if previous else 0):
         raise EditionUnchanged
-    policy = Policy.objects.latest("version")
     records = records_at(position)
     ndjson = variants_ndjson(records)
     document = edition_document(

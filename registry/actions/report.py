@@ -25,6 +25,7 @@ from registry.models import (
 from . import wording
 from .proposals import (
     found,
+    part,
     propose_casting,
     propose_pack,
     propose_release,
@@ -76,30 +77,42 @@ def proposals(draft: Submission) -> dict[str, Any]:
 def the_release(draft: Submission, by: Member, at: datetime) -> Release:
     """The release reported on, made first where the report proposes it. Errors: InvalidField when there is none."""
     said = proposals(draft)
+    if "release" not in said:
+        if draft.release is None:
+            raise InvalidField("release", None, "Choose the release, or propose one, before sending.")
+        if "casting" in said:
+            raise InvalidField(
+                "proposes.casting",
+                said["casting"],
+                f"{draft.release} has a casting. Propose none, or a release of it.",
+            )
+        return draft.release.survivor
+    if draft.variant or draft.release:
+        known = draft.variant or draft.release
+        raise InvalidField(
+            "proposes.release", said["release"], f"This report is on {known}. Propose no release."
+        )
+    wanted = part("proposes.release", said["release"])
     casting: Casting | None = draft.casting
     if "casting" in said:
         casting = propose_casting(said["casting"], by, at)
-    if "release" in said:
-        if casting is None and isinstance(said["release"].get("casting"), str):
-            casting = found(Casting, "proposes.release.casting", said["release"]["casting"])
-        if casting is None:
-            raise InvalidField("casting", None, "Choose the casting, or propose one.")
-        return propose_release(said["release"], casting, by, at)
-    if draft.release is None:
-        raise InvalidField("release", None, "Choose the release, or propose one, before sending.")
-    return draft.release.survivor
+    elif casting is None and isinstance(wanted.get("casting"), str):
+        casting = found(Casting, "proposes.release.casting", wanted["casting"])
+    if casting is None:
+        raise InvalidField("casting", None, "Choose the casting, or propose one.")
+    return propose_release(wanted, casting.survivor, by, at)
 
 
-def named(draft: Submission, release: Release, by: Member) -> Named:
+def named(draft: Submission, release: Release, by: Member, at: datetime) -> Named:
     """Make the proposed pack, traits and states, and keep what each `ref` stands for."""
     said, names = proposals(draft), Named()
     if "pack" in said:
-        propose_pack(said["pack"], release, by)
+        propose_pack(said["pack"], release, by, at)
     for item in objects("proposes.traits", said.get("traits")):
-        names.traits[f"ref:{item.get('ref')}"] = propose_trait(item, release, by)
+        names.traits[f"ref:{item.get('ref')}"] = propose_trait(item, release, by, at)
     for item in objects("proposes.states", said.get("states")):
         trait = look_up(Trait, "proposes.states.trait", item.get("trait"), names.traits)
-        names.states[f"ref:{item.get('ref')}"] = propose_state(item, trait, by)
+        names.states[f"ref:{item.get('ref')}"] = propose_state(item, trait, by, at)
     return names
 
 

@@ -7,10 +7,12 @@ from typing import Any
 
 from django.db import transaction
 
+from registry.errors import IdentityMoved
 from registry.methods.standing import ReleaseStanding, decide
-from registry.models import CAUSE_KEY, Claim, Dispute, JournalEntry, Outcome, Release, Variant
+from registry.models import CAUSE_KEY, GONE, Claim, Dispute, JournalEntry, Outcome, Release, Variant
 from registry.queries.facts import current_policy, release_facts
 from registry.queries.records import records_of, sealed_record
+from registry.queries.reviewers import eligible_reviewers
 
 from .correct import close_as_upheld, correct
 
@@ -52,11 +54,20 @@ def settle_release(*, release: Release, at: datetime) -> list[dict[str, str]]:
 
 
 def locked(release: Release) -> Release:
-    """The release row, locked: one writer at a time decides what its standings are."""
-    rows = Release.objects.select_for_update(of=("self",))
+    """The release row, locked: one writer at a time decides what its standings are.
+
+    No key is locked, so that rows which only point at the release can be added meanwhile.
+    """
+    rows = Release.objects.select_for_update(of=("self",), no_key=True)
     return rows.select_related("casting__maker", "casting__merged_into", "line", "merged_into").get(
         pk=release.pk
     )
+
+
+def refuse_gone(claim: Claim) -> None:
+    """Errors: IdentityMoved when the claim's variant was merged, split or struck."""
+    if Variant.objects.filter(pk=claim.variant_id, standing__in=GONE).exists():
+        raise IdentityMoved(field="claim")
 
 
 def judge(release: Release) -> ReleaseStanding:
@@ -142,8 +153,6 @@ def reseal(variant: Variant, document: dict[str, Any], at: datetime) -> None:
 
 
 def keep_founding(release: Release, standing: ReleaseStanding) -> list[dict[str, str]]:
-    from registry.queries.facts import eligible_reviewers
-
     eligible = eligible_reviewers(release)
     if (release.is_founding, release.eligible_reviewers) == (standing.founding, eligible):
         return []

@@ -9,7 +9,7 @@ from typing import Any
 from django.db import transaction
 from django.db.models import Min
 
-from registry.errors import AlreadyClosed, InvalidField, NotFound, NotPermitted
+from registry.errors import AlreadyClosed, IdentityMoved, InvalidField, NotFound, NotPermitted
 from registry.models import (
     Condition,
     CountKind,
@@ -65,6 +65,7 @@ def report_sighting(
     candidates, `none_known` none. Errors: InvalidField, InTheFuture.
     """
     member = active(by)
+    release = release.survivor
     where = wording.coarse_place(country, region)
     sighting = Sighting(
         by=member,
@@ -139,9 +140,11 @@ def checked_list(count_lines: object) -> Sequence[dict[str, Any]]:
     return count_lines
 
 
-def checked_line(where: str, said: dict[str, Any], sighting: Sighting) -> tuple[CountLine, list[Variant]]:
+def checked_line(where: str, said: object, sighting: Sighting) -> tuple[CountLine, list[Variant]]:
+    if not isinstance(said, dict):
+        raise InvalidField(where, said, "Send an object with kind, variants, condition and n.")
     kind = wording.choice(f"{where}.kind", said.get("kind", CountKind.VARIANT), CountKind)
-    variants = list(said.get("variants") or ())
+    variants = list(dict.fromkeys(said.get("variants") or ()))
     needed = {CountKind.VARIANT: (1, 1), CountKind.ONE_OF_THESE: (2, 50), CountKind.NONE_KNOWN: (0, 0)}[kind]
     if not needed[0] <= len(variants) <= needed[1]:
         words = {
@@ -151,6 +154,9 @@ def checked_line(where: str, said: dict[str, Any], sighting: Sighting) -> tuple[
         }
         raise InvalidField(f"{where}.variants", [v.public_id for v in variants], words[kind])
     for variant in variants:
+        if variant.is_gone:
+            gone = f"{variant.title!r} was merged, split or struck. Name another."
+            raise IdentityMoved(gone, field=f"{where}.variants")
         if sighting.scope in (Scope.ITEM, Scope.PEG) and variant.release_id != sighting.release_id:
             raise InvalidField(
                 f"{where}.variants", variant.public_id, f"Choose a variant of {sighting.release}."
@@ -181,6 +187,25 @@ def note_first_sighting(variants: Any) -> None:
             Variant.objects.filter(pk=variant.pk).update(noticed_on=first)
 
 
+def forget_first_sighting(sighting: Sighting) -> None:
+    """Where a sighting taken back had been the earliest of a variant, find the earliest of what is left.
+
+    That is another sighting, or the month in which an example was found that a photo of a report on it shows.
+    """
+    told = Variant.objects.filter(count_lines__sighting=sighting, noticed_on=sighting.seen_on)
+    for variant in told.distinct():
+        lines = CountLine.objects.filter(
+            variants=variant, kind=CountKind.VARIANT, sighting__withdrawn_at=None
+        )
+        shown = Example.objects.filter(photo_examples__photo__submission__variant=variant)
+        days = [
+            lines.aggregate(first=Min("sighting__seen_on"))["first"],
+            shown.aggregate(first=Min("found_month"))["first"],
+        ]
+        variant.noticed_on = min((day for day in days if day), default=None)
+        variant.save(update_fields=["noticed_on"])
+
+
 @transaction.atomic
 def withdraw_sighting(*, sighting: Sighting, by: Member, at: datetime) -> Sighting:
     """Take an own sighting back. The row stays, and no longer counts."""
@@ -192,6 +217,7 @@ def withdraw_sighting(*, sighting: Sighting, by: Member, at: datetime) -> Sighti
         raise AlreadyClosed("This sighting has already been taken back.")
     kept.withdrawn_at = at
     kept.save(update_fields=["withdrawn_at"])
+    forget_first_sighting(kept)
     JournalEntry.objects.record(by=by, verb="sighting.withdrawn", about=kept, at=at)
     return kept
 
@@ -211,10 +237,13 @@ def make_statement(
 ) -> Statement:
     """State an order between two variants of a release, or a date bound on one, with its source."""
     member = active(by)
+    release = release.survivor
     chosen = wording.choice("kind", kind, StatementKind)
     for field, named in (("variant", variant), ("other", other)):
         if named is not None and named.release_id != release.pk:
             raise InvalidField(field, named.public_id, f"Choose a variant of {release}.")
+        if named is not None and named.is_gone:
+            raise IdentityMoved(field=field)
     if chosen in BOUNDS:
         if other is not None or on is None:
             raise InvalidField("on", on, "A bound on one variant needs a date and no second variant.")

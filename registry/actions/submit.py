@@ -46,9 +46,10 @@ def send_submission(*, submission: Submission, by: Member, at: datetime) -> Subm
     draft = own_draft(submission, by)
     check_outline(draft)
     release = locked(the_release(draft, by, at))
-    names = named(draft, release, by)
+    names = named(draft, release, by, at)
     claims = said_claims(draft, release, names)
     draft.release, draft.casting = release, release.casting
+    is_new = draft.variant is None
     if draft.variant is None:
         opened = send_new_variant(draft, release, claims, by, at)
     else:
@@ -59,7 +60,7 @@ def send_submission(*, submission: Submission, by: Member, at: datetime) -> Subm
     variant = draft.variant
     assert variant is not None
     names.examples = enclose_examples(draft, release, by, at)
-    enclose_photos(draft, names)
+    enclose_photos(draft, release, names, by)
     marks = enclose_marks(draft, variant, draft.differs_from, names, by, at)
     note_first_month(variant, names.examples.values())
     index(variant)
@@ -68,7 +69,7 @@ def send_submission(*, submission: Submission, by: Member, at: datetime) -> Subm
         verb="submission.sent",
         about=draft,
         at=at,
-        detail=sending_detail(draft, release, opened, names, marks),
+        detail=sending_detail(draft, release, opened, marks, is_new),
     )
     settle_release(release=release, at=at)
     draft.refresh_from_db()
@@ -100,18 +101,21 @@ def send_new_variant(
     variant.save()
     draft.variant = variant
     opened = []
-    for said in claims:
-        base_claim, new = other_side(draft, base, said, by, at) if base and said.is_difference else (None, [])
+    for claim in claims:
+        base_claim, new = (
+            other_side(draft, base, claim, by, at) if base and claim.is_difference else (None, [])
+        )
         opened += new
         opened.append(
             open_claim(
-                draft, variant, said.trait, said.state, by, at, is_first or said.is_difference, base_claim
+                draft, variant, claim.trait, claim.state, by, at, is_first or claim.is_difference, base_claim
             )
         )
-    cause = Cause.BASELINE if is_first else said_cause(draft)
+    said = said_cause(draft)
+    cause = Cause.BASELINE if is_first else said
     if cause:
         opened.append(open_cause(draft, variant, cause, None if is_first else by, at))
-    if base and any(claim.variant_id == base.pk for claim in opened):
+    if base and any(each.variant_id == base.pk for each in opened):
         revise(
             variant=base,
             author=by,
@@ -139,12 +143,8 @@ def other_side(
     draft: Submission, base: Variant, said: SaidClaim, by: Member, at: datetime
 ) -> tuple[Claim, list[Claim]]:
     """The base variant's claim on the trait that differs, opened where it is missing; and what was opened."""
-    known = (
-        Claim.objects.open()
-        .filter(variant=base, trait=said.trait)
-        .select_related("state__merged_into")
-        .first()
-    )
+    standing = Claim.objects.open().on(said.trait).filter(variant=base)
+    known = standing.select_related("state__merged_into").first()
     name = said.trait.name
     if known:
         state = known.state.survivor
@@ -208,7 +208,9 @@ def send_on_known_variant(
     )
     for claim, state in contradicted:
         dispute = open_dispute(claim=claim, state=state, by=by, reason=reason, at=at)
-        draft.photos.filter(dispute=None).update(dispute=dispute)
+        if draft.photos.shown().filter(dispute=None).update(dispute=dispute):
+            added = {"id": dispute.public_id}
+            JournalEntry.objects.record(by=by, verb="dispute.photo_added", about=dispute, at=at, detail=added)
     return opened
 
 
@@ -269,15 +271,24 @@ def claim_details(release: Release, claims: list[Claim]) -> list[dict[str, Any]]
 
 
 def sending_detail(
-    draft: Submission, release: Release, opened: list[Claim], names: Any, marks: list[dict[str, str]]
+    draft: Submission, release: Release, opened: list[Claim], marks: list[dict[str, str]], is_new: bool
 ) -> dict[str, Any]:
     variant = draft.variant
     assert variant is not None
     return {
         "release": release.public_id,
         "variant": variant.public_id,
-        "new_variant": variant.sent_at == draft.sent_at and variant.revision_number == 1,
+        "new_variant": is_new,
         "title": variant.title,
         "claims": claim_details(release, opened),
+        "photos": [
+            {
+                "id": photo.public_id,
+                "owner": photo.owner.public_id,
+                "examples": [example.public_id for example in photo.examples.order_by("photo_examples")],
+                "views": photo.views,
+            }
+            for photo in draft.photos.shown().select_related("owner").order_by("pk")
+        ],
         "marks": marks,
     }

@@ -26,7 +26,12 @@ from registry.queries.facts import barred_from, photos_of
 
 from . import wording
 from .admission import active
-from .settle import locked, settle_release
+from .settle import locked, refuse_gone, settle_release
+
+VOTE_COLUMNS = (
+    "claim_id", "statement_id", "verdict", "basis", "state_seen_id", "example_id", "note", "base_revision", "counts",
+    "by_moderator",
+)  # fmt: skip
 
 
 @transaction.atomic
@@ -45,8 +50,10 @@ def cast_vote(
 ) -> Vote:
     """Cast or change a vote; the earlier one is kept as history. Any member may vote, only reviewers' votes count.
 
+    The same vote sent again, with none cast in between, is the one that is there.
     Errors: OwnSubmission for the claim's author and the owners of photos in its submission, unless they name an
-    example of theirs added since; AlreadyClosed when the claim has ended; InvalidField.
+    example of theirs added since; AlreadyClosed when the claim has ended, IdentityMoved when its variant is gone;
+    InvalidField.
     """
     member = active(by)
     subject, release = votable(claim, statement)
@@ -70,6 +77,9 @@ def cast_vote(
     )
     check_example(vote, release)
     check_state_seen(vote)
+    latest = Vote.objects.filter(by=member).order_by("pk").last()
+    if latest and latest.is_current and said_by(latest) == said_by(vote):
+        return latest
     Vote.objects.current().filter(by=member, claim=claim, statement=statement).update(
         is_current=False, ended_at=at
     )
@@ -78,6 +88,11 @@ def cast_vote(
     if claim is not None:
         settle_release(release=release, at=at)
     return vote
+
+
+def said_by(vote: Vote) -> tuple[object, ...]:
+    """What a vote says, and of what."""
+    return tuple(getattr(vote, column) for column in VOTE_COLUMNS)
 
 
 @transaction.atomic
@@ -109,6 +124,8 @@ def votable(claim: Claim | None, statement: Statement | None) -> tuple[Claim | S
         raise AlreadyClosed(
             "This has been decided or replaced since. Reload the page to see what stands now."
         )
+    if claim is not None:
+        refuse_gone(claim)
     return subject, release
 
 
@@ -127,12 +144,15 @@ def barred(claim: Claim, release: Release) -> frozenset[str]:
 
 
 def is_later_example(example: Example, claim: Claim) -> bool:
-    """Not among those that the claim's own report or dispute showed, and pictured since."""
+    """Not among those that the claim's own report or dispute showed, and pictured since for all to see."""
     shown = PhotoExample.objects.filter(example=example)
+    published = shown.filter(photo__taken_down_at=None).exclude(
+        photo__submission__isnull=False, photo__submission__sent_at=None
+    )
     dispute = getattr(claim, "rival_in", None)
     told = shown.filter(photo__submission=claim.submission_id, photo__submission__isnull=False)
     disputed = shown.filter(photo__dispute=dispute) if dispute else shown.none()
-    return shown.exists() and not told.exists() and not disputed.exists()
+    return published.exists() and not told.exists() and not disputed.exists()
 
 
 def check_example(vote: Vote, release: Release) -> None:

@@ -33,19 +33,24 @@ def line(field: str, value: object, most: int, required: bool = True) -> str:
         raise InvalidField(field, value, "Send text.")
     if len(value) > 20 * most:
         raise InvalidField(field, value[:60], f"Use at most {most} characters.")
-    for at, symbol in enumerate(value):
-        if unicodedata.category(symbol) in ("Cc", "Cf", "Cs", "Co", "Cn") and symbol not in "\t\n\r":
-            raise InvalidField(
-                field,
-                value,
-                f"Remove the invisible or control character U+{ord(symbol):04X} at place {at + 1}.",
-            )
+    refuse_controls(field, value, ("Cc", "Cf", "Cs", "Co", "Cn"))
     plain = " ".join(unicodedata.normalize("NFC", value).split())
     if not plain and required:
         raise InvalidField(field, value, "It cannot be empty.")
     if len(plain) > most:
         raise InvalidField(field, plain, f"Use at most {most} characters; this has {len(plain)}.")
     return plain
+
+
+def refuse_controls(field: str, value: str, categories: Iterable[str] = ("Cc", "Cs")) -> None:
+    """Errors: InvalidField naming the first symbol of these Unicode categories; tab and line breaks pass."""
+    for at, symbol in enumerate(value):
+        if symbol not in "\t\n\r" and unicodedata.category(symbol) in categories:
+            raise InvalidField(
+                field,
+                value,
+                f"Remove the invisible or control character U+{ord(symbol):04X} at place {at + 1}.",
+            )
 
 
 def lines(field: str, values: object, most: int, at_most: int = 12) -> list[str]:
@@ -94,6 +99,10 @@ def whole(field: str, value: object, least: int, most: int) -> int:
     if isinstance(value, bool) or not isinstance(value, int) or not least <= value <= most:
         raise InvalidField(field, value, f"Send a whole number from {least} to {most}.")
     return value
+
+
+def whole_if_given(field: str, value: object, least: int, most: int) -> int | None:
+    return None if value is None else whole(field, value, least, most)
 
 
 def past_day(field: str, value: date | None, at: datetime) -> date | None:

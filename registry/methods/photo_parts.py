@@ -77,9 +77,7 @@ def _bare_jpeg(data: bytes) -> bytes:
         scans += in_scan
         if parts > _MOST_PARTS or scans > _MOST_SCANS:
             raise PictureRefused(_TOO_MANY_PARTS)
-    if in_scan:  # no end mark: the decoder tells a careless camera from a file cut short
-        kept.append(data[at:])
-    return b"".join(kept)
+    return b"".join(kept)  # no end mark: the file was cut short, and the decoder will say so
 
 
 def _draws(code: int, body: bytes) -> bool:

@@ -14,6 +14,8 @@ from django.utils import timezone
 
 from .base import Identified, one_of
 
+NAME_KEY_LENGTH = 120
+
 
 def name_key(name: str) -> str:
     """What makes two display names the same: compatibility form, case and spacing ignored."""
@@ -44,7 +46,7 @@ class Member(Identified, AbstractBaseUser, PermissionsMixin):
 
     email = models.EmailField(unique=True)
     display_name = models.CharField(max_length=40, unique=True)
-    name_key = models.CharField(max_length=120, unique=True, editable=False)
+    name_key = models.CharField(max_length=NAME_KEY_LENGTH, unique=True, editable=False)
     is_active = models.BooleanField(default=True, help_text="A suspended account can sign in nowhere.")
     is_staff = models.BooleanField(default=False, help_text="May open the read-mostly admin pages.")
     joined_at = models.DateTimeField(default=timezone.now)
@@ -58,7 +60,8 @@ class Member(Identified, AbstractBaseUser, PermissionsMixin):
         return self.display_name
 
     def save(self, *args: Any, **kwargs: Any) -> None:
-        self.name_key = name_key(self.display_name)
+        # One letter may stand for many in compatibility form: what is over the length tells nobody apart.
+        self.name_key = name_key(self.display_name)[:NAME_KEY_LENGTH]
         super().save(*args, **kwargs)
 
     @cached_property

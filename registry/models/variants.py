@@ -8,6 +8,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from .base import AppendOnly, Identified, one_of
+from .traits import State, Trait
 
 
 class VariantStanding(models.TextChoices):
@@ -108,6 +109,14 @@ class ClaimQuerySet(models.QuerySet["Claim"]):
     def votable(self) -> ClaimQuerySet:
         """Open claims and open rivals alike."""
         return self.filter(closed_at=None)
+
+    def on(self, trait: Trait) -> ClaimQuerySet:
+        """On this trait, or on one that was merged into it."""
+        return self.filter(Q(trait=trait) | Q(trait__merged_into=trait))
+
+    def of(self, state: State) -> ClaimQuerySet:
+        """Of this state, or of one that was merged into it."""
+        return self.filter(Q(state=state) | Q(state__merged_into=state))
 
 
 class Claim(Identified):

@@ -153,6 +153,6 @@ def variants_with(state: State, most: int = 200) -> list[Variant]:
 
 
 def kind_of(public_id: str) -> str:
-    """Which page shows the record that an id names: a kind of the search index, `dispute`, or blank. Queries: 1 or 2."""
+    """The page that shows the record an id names: a kind of the search index, `dispute`, or blank. Queries: 1-2."""
     kind = SearchEntry.objects.filter(public_id=public_id).values_list("kind", flat=True).first()
     return kind or ("dispute" if Dispute.objects.filter(public_id=public_id).exists() else "")

@@ -7,10 +7,19 @@ from dataclasses import dataclass, field
 from registry.models import Claim, Dispute, Mark, Photo, Vote
 
 RELATED = (
-    "claim__variant__release__line", "claim__variant__release__casting", "claim__trait", "claim__state",
-    "rival__variant", "rival__trait", "rival__state", "opened_by", "closed_by",
-    "statement__release", "statement__variant", "statement__other",
-)  # fmt: skip
+    "claim__variant__release__line",
+    "claim__variant__release__casting",
+    "claim__trait",
+    "claim__state",
+    "rival__variant",
+    "rival__trait",
+    "rival__state",
+    "opened_by",
+    "closed_by",
+    "statement__release",
+    "statement__variant",
+    "statement__other",
+)
 
 
 @dataclass

@@ -13,7 +13,9 @@ def published() -> list[Edition]:
 def changes_in(edition: Edition) -> list[PublicationEntry]:
     """What the edition added, changed or ended, by release. Queries: 1."""
     entries = PublicationEntry.objects.filter(edition_number=edition.number)
-    return list(entries.select_related("variant__release").order_by("kind", "variant__release__name", "position"))
+    return list(
+        entries.select_related("variant__release").order_by("kind", "variant__release__name", "position")
+    )
 
 
 def next_number(edition: Edition) -> int | None:

@@ -9,6 +9,8 @@ from django.db.models import Q, QuerySet
 
 from registry.models import Claim, CountKind, CountLine, Example, Mark, Member, Photo, Release, Scope, Variant
 
+from .pages import VariantPage
+
 
 @dataclass
 class Evidence:
@@ -18,25 +20,32 @@ class Evidence:
     marks: list[Mark] = field(default_factory=list)
 
 
-def photos_of_variant(variant: Variant) -> list[Evidence]:
-    """What came with reports on the variant and disputes of its claims, with every mark of its claims. Queries: 2."""
+def photos_of_variant(page: VariantPage) -> list[Evidence]:
+    """What came with reports on the variant and disputes of its claims, with the marks the page knows. Queries: 1."""
+    by_photo: dict[int, list[Mark]] = defaultdict(list)
+    for entry in (*page.claims, *page.rivals):
+        for mark in entry.marks:
+            mark.claim = entry.claim
+            by_photo[mark.photo_id].append(mark)
+    variant = page.variant
     mine = Q(submission__variant=variant, submission__sent_at__isnull=False) | Q(
         dispute__claim__variant=variant
     )
-    marked = Q(marks__claim__variant=variant, marks__removed_at=None)
-    photos = Photo.objects.shown().filter(mine | marked).select_related("owner").distinct().order_by("id")
-    by_photo: dict[int, list[Mark]] = defaultdict(list)
-    marks = Mark.objects.standing().filter(claim__variant=variant, claim__closed_at=None)
-    for mark in marks.select_related("claim__trait", "claim__state", "example", "photo").order_by("pk"):
-        by_photo[mark.photo_id].append(mark)
-    return [Evidence(photo, by_photo[photo.pk]) for photo in photos]
+    photos = Photo.objects.shown().filter(mine | Q(pk__in=by_photo)).select_related("owner").order_by("id")
+    return [Evidence(photo, sorted(by_photo[photo.pk], key=lambda mark: mark.pk)) for photo in photos]
 
 
 def one_photo(public_id: str, member: Member | None) -> Photo | None:
     """A photograph that the reader may see: that of a draft is its owner's alone. Queries: 1."""
     seen = Q(submission=None) | Q(submission__sent_at__isnull=False) | Q(owner=member.pk if member else None)
-    related = ("owner", "submission__variant__release", "submission__differs_from", "dispute__claim__variant__release",
-               "dispute__rival", "sighting__release")  # fmt: skip
+    related = (
+        "owner",
+        "submission__variant__release",
+        "submission__differs_from",
+        "dispute__claim__variant__release",
+        "dispute__rival",
+        "sighting__release",
+    )
     return Photo.objects.filter(seen, public_id=public_id).select_related(*related).first()
 
 

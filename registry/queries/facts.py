@@ -21,22 +21,19 @@ from registry.models import (
     Dispute,
     Example,
     Mark,
-    Member,
-    MemberLink,
     ModeratorEvent,
     Outcome,
     PackContent,
     Photo,
     PhotoExample,
     Release,
-    RoleGrant,
-    Submission,
-    SubmissionStatus,
     TraitKind,
     Variant,
     Vote,
 )
 from registry.models import Policy as StoredPolicy
+
+from .reviewers import declared_links, eligible_reviewers
 
 
 def current_policy() -> Policy:
@@ -85,9 +82,7 @@ def release_facts(release: Release) -> f.ReleaseFacts:
         links=declared_links([vote.by_id for vote in votes] + [example.owner_id for example in examples]),
         release_accepted=release.is_accepted,
         eligible_reviewers=eligible_reviewers(release),
-        clear_sealed_pack=PackContent.objects.filter(
-            release=release, pack__is_sealed=True, pack__is_see_through=True
-        ).exists(),
+        clear_sealed_pack=has_clear_sealed_pack(release),
         sealed_unobtainable=release.sealed_unobtainable,
     )
 
@@ -98,10 +93,11 @@ def claims_of(release: Release) -> list[Claim]:
 
 
 def photos_of(release: Release) -> list[Photo]:
-    """Photos that show an example of the release, or came with a report or a dispute on it."""
+    """Photos that show an example of the release, or came with a report or a dispute on it; none of a draft."""
     shown = PhotoExample.objects.filter(example__release=release).values("photo")
     mine = Q(pk__in=shown) | Q(submission__release=release) | Q(dispute__claim__variant__release=release)
-    return list(Photo.objects.filter(mine).select_related("owner").order_by("pk"))
+    published = Q(submission=None) | Q(submission__sent_at__isnull=False)
+    return list(Photo.objects.filter(mine & published).select_related("owner").order_by("pk"))
 
 
 def examples_in(photos: Iterable[Photo]) -> Mapping[int, list[str]]:
@@ -133,29 +129,18 @@ def barred_from(
     return barred
 
 
+def has_clear_sealed_pack(release: Release) -> bool:
+    """Some pack of the release is sealed and see-through."""
+    packs = PackContent.objects.filter(release=release, pack__is_sealed=True, pack__is_see_through=True)
+    return packs.exists()
+
+
 def seen_in_pack(release: Release) -> Mapping[int, bool]:
     """By trait: whether the release shows it in the blister or box."""
     return {
         adoption.trait_id: adoption.is_seen_in_pack
         for adoption in Adoption.objects.filter(release=release).select_related("trait")
     }
-
-
-def eligible_reviewers(release: Release) -> int:
-    """Reviewers who neither sent a report on the release nor own a photo in one."""
-    sent = Submission.objects.filter(release=release, status=SubmissionStatus.SENT)
-    authors = Member.objects.filter(submissions__in=sent).values("pk")
-    owners = Member.objects.filter(photos__submission__in=sent).values("pk")
-    reviewers = RoleGrant.objects.filter(revoked_at=None, member__is_active=True)
-    held = reviewers.exclude(member__in=authors).exclude(member__in=owners)
-    return held.values("member").distinct().count()
-
-
-def declared_links(members: Iterable[int | None]) -> frozenset[frozenset[str]]:
-    """Declared links that touch any of the members."""
-    known = {member for member in members if member is not None}
-    rows = MemberLink.objects.filter(Q(first__in=known) | Q(second__in=known))
-    return frozenset(frozenset(pair) for pair in rows.values_list("first__public_id", "second__public_id"))
 
 
 def is_alterable(claim: Claim) -> bool:

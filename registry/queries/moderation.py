@@ -4,7 +4,19 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from registry.models import Casting, Dispute, Edition, Member, Pack, Proposable, Release, RoleGrant, State, Trait, name_key
+from registry.models import (
+    Casting,
+    Dispute,
+    Edition,
+    Member,
+    Pack,
+    Proposable,
+    Release,
+    RoleGrant,
+    State,
+    Trait,
+    name_key,
+)
 
 KINDS: dict[str, tuple[type[Proposable], tuple[str, ...]]] = {
     "casting": (Casting, ("maker",)),
@@ -30,7 +42,9 @@ def moderation_page() -> ModerationPage:
     for model, related in KINDS.values():
         rows = model._default_manager.filter(acceptance="proposed").select_related("proposed_by", *related)
         proposed += list(rows.order_by("id")[:MOST])
-    disputes = Dispute.objects.open().select_related("claim__trait", "claim__state", "claim__variant", "rival__state", "opened_by")
+    disputes = Dispute.objects.open().select_related(
+        "claim__trait", "claim__state", "claim__variant", "rival__state", "opened_by"
+    )
     grants = RoleGrant.objects.filter(revoked_at=None).select_related("member", "granted_by")
     return ModerationPage(
         proposed=proposed,

@@ -25,7 +25,9 @@ def account_page(member: Member, at: datetime) -> AccountPage:
     """Newest first. Queries: 5."""
     votes = Vote.objects.current().filter(by=member, claim__isnull=False)
     votes = votes.select_related("claim__trait", "claim__state", "claim__variant__release")
-    disputes = Dispute.objects.filter(opened_by=member).select_related("claim__trait", "claim__state", "claim__variant")
+    disputes = Dispute.objects.filter(opened_by=member).select_related(
+        "claim__trait", "claim__state", "claim__variant"
+    )
     sightings = Sighting.objects.filter(by=member, withdrawn_at=None).select_related("release")
     return AccountPage(
         submissions=own_submissions(member),

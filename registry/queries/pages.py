@@ -96,17 +96,17 @@ def claims_at(revision: Revision) -> list[Claim]:
 def differences(before: Revision, after: Revision) -> list[Change]:
     """What changed from one revision to another, in words. Queries: 1."""
     ids = {*before.claims, *after.claims}
-    claims = {
-        c.public_id: c for c in Claim.objects.filter(public_id__in=ids).select_related("trait", "state")
-    }
-    sides: dict[str, dict[str, str]] = defaultdict(dict)
+    kept = Claim.objects.filter(public_id__in=ids).select_related("trait__merged_into", "state__merged_into")
+    claims = {claim.public_id: claim for claim in kept}
+    sides: dict[tuple[str, int], dict[str, str]] = defaultdict(dict)
     for side, revision in (("before", before), ("after", after)):
         for public_id in revision.claims:
             if claim := claims.get(public_id):
-                sides[claim.trait.name][side] = claim.state.name
+                trait = claim.trait.survivor
+                sides[trait.name, trait.pk][side] = claim.state.survivor.name
     found = [
-        Change(trait, side.get("before", "not stated"), side.get("after", "not stated"))
-        for trait, side in sorted(sides.items())
+        Change(name, side.get("before", "not stated"), side.get("after", "not stated"))
+        for (name, _), side in sorted(sides.items())
         if side.get("before") != side.get("after")
     ]
     if before.title != after.title:

@@ -14,6 +14,8 @@ def queue(member: Member) -> QuerySet[Claim]:
     """
     voted = Vote.objects.current().filter(by=member, claim=OuterRef("pk"))
     pictured = Photo.objects.filter(owner=member, submission=OuterRef("submission"))
+    rivalled = Photo.objects.filter(owner=member, submission=OuterRef("predecessor__submission"))
+    disputed = Photo.objects.filter(owner=member, dispute=OuterRef("rival_in"))
     waiting = (
         Claim.objects.votable()
         .filter(standing__in=(ClaimStanding.OPEN, ClaimStanding.DISPUTED))
@@ -22,8 +24,8 @@ def queue(member: Member) -> QuerySet[Claim]:
         .exclude(trait__key="cause", state__key="baseline")
     )
     return (
-        waiting.filter(~Exists(voted), ~Exists(pictured))
-        .filter(Q(is_rival=False) | ~Q(predecessor__author=member))
+        waiting.filter(~Exists(voted), ~Exists(pictured), ~Exists(disputed))
+        .filter(Q(rival_in=None) | ~Q(predecessor__author=member) & ~Exists(rivalled))
         .select_related("variant__release__casting", "variant__release__line", "trait", "state", "author")
         .order_by("opened_at", "pk")
     )

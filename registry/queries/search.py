@@ -19,10 +19,19 @@ SHORTEST = 3
 """A trigram index answers only for three letters and more; shorter words are matched within what those found."""
 
 
+def folded(text: str) -> str:
+    """Lower case, compatibility forms resolved, accents, controls and halves of symbols dropped."""
+    plain = unicodedata.normalize("NFKD", text.casefold())
+    return "".join(
+        symbol
+        for symbol in plain
+        if symbol.isspace() or unicodedata.category(symbol) not in ("Mn", "Cc", "Cf", "Cs", "Co", "Cn")
+    )
+
+
 def words_of(text: str) -> list[str]:
     """The folded words of a query, the longest first, at most eight."""
-    plain = unicodedata.normalize("NFKD", text[:200]).encode("ascii", "ignore").decode() or text[:200]
-    words = dict.fromkeys(re.findall(r"[^\s\"'()*]+", plain.casefold()))
+    words = dict.fromkeys(re.findall(r"[^\s\"'()*]+", folded(text[:200])))
     return sorted(words, key=len, reverse=True)[:MOST_WORDS]
 
 
@@ -48,7 +57,7 @@ def entries(text: str, kinds: Iterable[str] = ()) -> QuerySet[SearchEntry]:
 
 def find(text: str, kinds: Iterable[str] = (), limit: int = 20) -> list[SearchEntry]:
     """The best few entries: those whose title begins with the first word of the text come first."""
-    first = next(iter(text.split()), "")
+    first = next(iter(folded(text[:200]).split()), "")
     begins = models.Case(models.When(title__istartswith=first, then=0), default=1)
     return list(entries(text, kinds).order_by(begins, "title", "pk")[:limit])
 

@@ -79,7 +79,8 @@ def test_a_dispute_is_corrected_by_votes_and_the_next_edition_says_so():
     latest = Revision.objects.filter(variant=variant).latest("number")
     assert "green" in latest.reason
     unchanged = claim_on(variant, scene.crest)
-    assert unchanged.since_revision == 1 and unchanged.public_id in latest.claims
+    assert unchanged.since_revision == 1
+    assert unchanged.public_id in latest.claims
     second = actions.publish_edition(by=scene.moderator, at=now())
     assert second.previous == first
     assert "green" not in actions.edition_file(first, "variants.csv").read_text()

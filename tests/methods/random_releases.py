@@ -16,8 +16,13 @@ members, examples = st.sampled_from(MEMBERS), st.sampled_from(EXAMPLES)
 claims = st.sampled_from(CLAIMS)
 
 
+def is_there(release: SmallRelease, claim: str) -> bool:
+    return claim in {each.id for each in release.facts.claims}
+
+
 def vote(release: SmallRelease, claim, by, verdict, basis, example, counts) -> None:
-    release.vote(claim, by, verdict, basis, example=example, counts=counts, moderator=by == "mod")
+    if is_there(release, claim):
+        release.vote(claim, by, verdict, basis, example=example, counts=counts, moderator=by == "mod")
 
 
 def dispute(release: SmallRelease, claim, state, by, photo) -> None:
@@ -43,7 +48,7 @@ def found(release: SmallRelease, name, owner, condition, case, shop) -> None:
 
 
 def show(release: SmallRelease, claim, example, views) -> None:
-    if example in {each.id for each in release.facts.examples}:
+    if is_there(release, claim) and example in {each.id for each in release.facts.examples}:
         release.shown(claim, on=example, views=tuple(views))
 
 

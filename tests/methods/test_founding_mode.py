@@ -69,7 +69,8 @@ def test_a_claim_that_meets_the_full_rule_is_not_flagged():
 def test_marks_do_not_relax():
     release = founded()
     release.set(marks=())
-    assert release.claim_standing("a_wheels").standing == "open"
+    claim = release.claim_standing("a_wheels")
+    assert (claim.standing, claim.founding) == ("open", False)
 
 
 def test_sealed_proof_does_not_relax():
@@ -94,6 +95,15 @@ def test_two_contradictions_in_hand_one_a_moderators_refute():
     assert (claim.standing, claim.founding) == ("refuted", True)
 
 
+def test_a_claim_that_meets_the_full_rule_for_being_refuted_is_not_flagged():
+    release = young_release()
+    for member in ("rut", "sol"):
+        release.vote("a_wheels", member, "contradicts")
+    release.vote("a_wheels", "mod", "contradicts", moderator=True)
+    claim = release.claim_standing("a_wheels")
+    assert (claim.standing, claim.founding) == ("refuted", False)
+
+
 def test_a_cause_confirmed_by_founding_mode_flags_what_it_sets_apart():
     release = founded()
     release.variant("b", cause="altered")
@@ -109,6 +119,15 @@ def test_a_contested_variant_that_stood_by_founding_mode_stays_flagged():
     variant = release.variant_standing("a")
     assert (variant.standing, variant.founding) == ("contested", True)
     assert not release.claim_standing("a_wheels").founding
+
+
+def test_a_variant_that_stands_by_nothing_is_not_flagged():
+    release = founded()
+    release.link("ada", "ben")
+    assert not release.variant_standing("a").founding  # provisional
+    release = founded()
+    release.set(variants=tuple(type(v)(v.id, v.seq, v.title, "struck") for v in release.facts.variants))
+    assert not release.variant_standing("a").founding
 
 
 def test_what_founding_mode_decided_is_examined_again_once_there_are_reviewers_enough():

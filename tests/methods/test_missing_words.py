@@ -31,6 +31,18 @@ def test_a_fresh_claim_in_founding_mode_lacks_two_votes_one_a_moderators():
     assert release.claim_standing("a_wheels").missing == ("a mark on a photo that shows front wheels",)
 
 
+def test_where_any_vote_would_do_none_of_a_moderator_is_asked_for():
+    release = fresh(eligible_reviewers=4)
+    release.confirmed_by("rut", "sol", claim="a_wheels")
+    assert release.claim_standing("a_wheels").missing[0] == "one more vote on front wheels"
+
+
+def test_a_moderator_who_has_voted_is_not_asked_again():
+    release = fresh(eligible_reviewers=4)
+    release.vote("a_wheels", "mod", moderator=True)
+    assert release.claim_standing("a_wheels").missing[0] == "one more vote on front wheels"
+
+
 @pytest.mark.parametrize(
     ("votes", "says"),
     [
@@ -171,6 +183,18 @@ def test_a_variant_told_apart_only_by_an_open_claim_of_the_earlier_one_says_so()
     release = verified_pair()
     release.change_claim("b_wheels", trait="crest", trait_name="Crest")
     release.claim("a_crest", "a", "crest", "high")
+    assert release.variant_standing("b").missing == ("crest to be confirmed on “The a one” too",)
+
+
+def test_any_confirmed_detail_may_tell_it_apart_once_it_is_confirmed_on_both():
+    release = verified_pair()
+    release.change_claim("b_wheels", state="black")
+    release.claim("a_crest", "a", "crest", "high")
+    release.claim("b_crest", "b", "crest", "low")
+    told_apart = "a detail that tells it from “The a one”, confirmed on both"
+    assert release.variant_standing("b").missing == (told_apart,)
+    release.shown("b_crest", on="b1")
+    release.confirmed_by("rut", "sol", "tam", claim="b_crest")
     assert release.variant_standing("b").missing == ("crest to be confirmed on “The a one” too",)
 
 

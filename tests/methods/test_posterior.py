@@ -1,6 +1,6 @@
 """What votes weigh: the worked numbers, and Bayes' rule as a textbook writes it."""
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import prod
 
@@ -38,6 +38,15 @@ def test_three_votes_by_photo_reach_98_in_100():
 
 def test_two_votes_by_photo_reach_94_in_100():
     assert round(posterior_of(*[("confirms", PHOTO)] * 2), 2) == 0.94
+
+
+def test_a_posterior_just_at_the_threshold_confirms():
+    policy = replace(FIRST_POLICY, confirm_at=0.8, founding_confirm_at=0.8, refute_at=0.2, votes_needed=1)
+    release = SmallRelease()
+    release.variant("a", cause="running_change")
+    for verdict, standing in (("confirms", "confirmed"), ("contradicts", "refuted")):
+        release.vote("a_cause", "rut", verdict)
+        assert release.decide(policy).claims["a_cause"].standing == standing
 
 
 def test_no_vote_leaves_the_prior():
@@ -101,11 +110,18 @@ def test_learned_reliabilities_drop_in():
     assert posterior_of(("contradicts", PHOTO), reliabilities=KeenEyes()) == pytest.approx(0.4 / (0.4 + 0.7))
 
 
-class Certain:
+@dataclass
+class Fixed:
+    """A fit that gives everybody the same rates."""
+
+    given: Rates
+
     def rates(self, reviewer, trait, in_hand, policy):
-        return Rates(1.0, 1.0)
+        return self.given
 
 
-def test_a_rate_of_certainty_is_refused():
+@pytest.mark.parametrize("verdict", ["confirms", "contradicts"])
+@pytest.mark.parametrize("rates", [(1.0, 0.5), (0.5, 1.0), (0.0, 0.5), (0.5, 0.0), (1.5, 0.5)])
+def test_a_rate_of_certainty_is_refused(rates, verdict):
     with pytest.raises(ValueError, match="between 0 and 1"):
-        posterior_of(("confirms", PHOTO), reliabilities=Certain())
+        posterior_of((verdict, PHOTO), reliabilities=Fixed(Rates(*rates)))

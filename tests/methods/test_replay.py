@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 
 from registry.methods.facts import ReleaseFacts
 from registry.methods.policy import FIRST_POLICY
@@ -27,7 +27,6 @@ def claim_word(journal: JournalLines, claim: str) -> str:
 
 
 @given(releases())
-@settings(deadline=None)
 def test_a_replay_of_all_history_gives_the_same_standings(release):
     assert decide(journal_of(release.facts).facts(), FIRST_POLICY) == release.decide()
 
@@ -107,6 +106,14 @@ def test_roles_are_granted_and_revoked():
     assert journal.facts().eligible_reviewers == 9
 
 
+def test_a_suspended_member_is_not_eligible_until_reinstated():
+    journal = written()
+    journal.write("member.suspended", "mod", member="eligible_0", reason="Sold votes.")
+    assert journal.facts().eligible_reviewers == 9
+    journal.write("member.reinstated", "mod", member="eligible_0", reason="A mistake.")
+    assert journal.facts().eligible_reviewers == 10
+
+
 def test_links_count():
     journal = written()
     journal.write("link.declared", "ada", a="ada", b="cy")
@@ -134,6 +141,66 @@ def test_a_merged_state_is_resolved_in_every_claim_on_it():
     journal = written()
     journal.write("state.merged", "mod", claims=[{"id": "b_wheels", "state": "black", "state_name": "Black"}])
     assert word(journal) == "provisional"  # nothing tells it from the baseline any more
+
+
+def test_a_claim_may_be_restated_whole():
+    journal = written()
+    wheels = next(claim for claim in journal.facts().claims if claim.id == "b_wheels")
+    restated = claim_detail(replace(wheels, alterable=True, seen_in_pack=True, barred=frozenset({"rut"})))
+    journal.write("trait.changed", "mod", claims=[restated])
+    changed = next(claim for claim in journal.facts().claims if claim.id == "b_wheels")
+    assert changed == replace(wheels, alterable=True, seen_in_pack=True, barred=frozenset({"rut"}))
+
+
+def test_a_new_name_changes_words_only():
+    journal = written()
+    before = journal.facts()
+    journal.write("trait.renamed", "mod", fields=["name"])
+    assert journal.facts() == before
+    journal.write("trait.renamed", "mod", claims=[{"id": "b_wheels", "trait_name": "Rims"}])
+    assert next(c for c in journal.facts().claims if c.id == "b_wheels").trait_name == "Rims"
+    assert word(journal) == "verified"
+
+
+def test_merged_packs_say_which_releases_now_have_a_clear_one():
+    journal = written()
+    journal.write("pack.merged", "mod", pack="p", into="q", clear={"kelp": True})
+    assert journal.facts().clear_sealed_pack
+
+
+def test_a_photo_of_a_draft_bears_on_nothing_until_its_report_is_sent():
+    journal = written()
+    before = journal.facts()
+    photo = {"id": "pd", "owner": "pia", "examples": [], "views": []}
+    journal.write("photo.attached", "pia", **photo, release=None, submission="s9", bars=[])
+    journal.write("photo.described", "pia", id="pd", examples=["b1"], views=["base"])
+    assert journal.facts() == before
+    sent = {"release": "kelp", "variant": "b", "new_variant": False, "title": "", "claims": [], "marks": []}
+    journal.write("submission.sent", "pia", **sent, photos=[{**photo, "examples": ["b1"]}])
+    assert journal.facts().photos[-1].examples == ("b1",)
+    journal.write("photo.described", "pia", id="pd", examples=["b1", "b2"], views=["base"])
+    assert journal.facts().photos[-1].examples == ("b1", "b2")
+    assert journal.facts().photos[-1].views == frozenset({"base"})
+
+
+def test_a_photo_of_a_draft_that_is_taken_down_is_no_matter():
+    journal = written()
+    before = journal.facts()
+    photo = {"id": "pd", "owner": "pia", "examples": [], "views": []}
+    journal.write("photo.attached", "pia", **photo, release=None, submission="s9", bars=[])
+    journal.write("photo.taken_down", "mod", id="pd", disputes=[])
+    assert journal.facts() == before
+
+
+def test_votes_and_disputes_on_statements_of_order_bear_on_no_standing():
+    journal = written()
+    before = journal.facts()
+    journal.write("vote.cast", "rut", statement="s", verdict="confirms", basis="photo", counts=True)
+    journal.write("vote.withdrawn", "rut", statement="s")
+    journal.write("dispute.opened", "rut", id="ds", statement="s")
+    journal.write("dispute.photo_added", "rut", id="ds", statement="s")
+    journal.write("dispute.closed", "mod", id="ds", outcome="upheld", statement="s")
+    assert journal.facts() == before
 
 
 def test_a_clear_sealed_pack_forbids_loose_substitutes():

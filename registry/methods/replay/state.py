@@ -72,7 +72,9 @@ class Journal:
         self.releases: dict[str, Release] = {}
         self.merged: dict[str, str] = {}  # release to the one it was merged into
         self.roles: dict[str, set[str]] = defaultdict(set)
+        self.suspended: set[str] = set()
         self.links: set[frozenset[str]] = set()
+        self.of_drafts: set[str] = set()  # photos that bear on nothing until their report is sent
         self._home: dict[tuple[str, str], str] = {}
 
     def settle_in(self, kind: str, name: str, release: str) -> None:
@@ -108,7 +110,7 @@ class Journal:
             disputes=tuple(release.disputes.values()),
             links=frozenset(self.links),
             release_accepted=release.accepted,
-            eligible_reviewers=len(reviewers - release.contributors),
+            eligible_reviewers=len(reviewers - self.suspended - release.contributors),
             clear_sealed_pack=release.clear_sealed_pack,
             sealed_unobtainable=release.sealed_unobtainable,
         )

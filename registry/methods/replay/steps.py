@@ -32,6 +32,14 @@ def revoke_role(journal: Journal, line: Line, detail: Detail) -> None:
     journal.roles[detail["member"]].discard(detail["role"])
 
 
+def suspend(journal: Journal, line: Line, detail: Detail) -> None:
+    journal.suspended.add(detail["member"])
+
+
+def reinstate(journal: Journal, line: Line, detail: Detail) -> None:
+    journal.suspended.discard(detail["member"])
+
+
 def declare_link(journal: Journal, line: Line, detail: Detail) -> None:
     journal.links.add(frozenset((detail["a"], detail["b"])))
 
@@ -53,6 +61,7 @@ def merge_release(journal: Journal, line: Line, detail: Detail) -> None:
         raise ValueError(f"release {detail['release']} would be merged into itself")
     into.absorb(old)
     journal.merged[detail["release"]] = detail["into"]
+    restate_claims(journal, line, {"claims": detail.get("claims", ())})
 
 
 def add_pack(journal: Journal, line: Line, detail: Detail) -> None:
@@ -60,15 +69,26 @@ def add_pack(journal: Journal, line: Line, detail: Detail) -> None:
         journal.release(name).clear_sealed_pack |= detail["sealed"] and detail["see_through"]
 
 
+def merge_pack(journal: Journal, line: Line, detail: Detail) -> None:
+    """`clear`: for each release that either pack holds, whether some pack of it is now sealed and see-through."""
+    for name, is_clear in detail["clear"].items():
+        journal.release(name).clear_sealed_pack = is_clear
+
+
 def mark_unobtainable(journal: Journal, line: Line, detail: Detail) -> None:
     journal.release(detail["release"]).sealed_unobtainable = detail["value"]
 
 
 def restate_claims(journal: Journal, line: Line, detail: Detail) -> None:
-    """A trait or state was accepted, renamed, merged or changed. A claim's id alone means: accepted now."""
+    """A trait or state was accepted, merged or changed. A claim's id alone means: accepted now."""
     for entry in detail["claims"]:
         changes: Detail = {"id": entry, "accepted": True} if isinstance(entry, str) else entry
-        journal.home_of("claim", changes["id"]).change_claim(changes["id"], **changes)
+        journal.home_of("claim", changes["id"]).change_claim(changes["id"], **_said(ClaimFact, changes))
+
+
+def rename_in_claims(journal: Journal, line: Line, detail: Detail) -> None:
+    """Names only make the words of what is missing: a line that restates no claim changes no standing."""
+    restate_claims(journal, line, {"claims": detail.get("claims", ())})
 
 
 # Submissions and evidence
@@ -88,6 +108,7 @@ def send_submission(journal: Journal, line: Line, detail: Detail) -> None:
     for example in detail.get("examples", ()):
         add_example(journal, line, {**example, "release": name})
     for photo in detail.get("photos", ()):
+        journal.of_drafts.discard(photo["id"])
         attach_photo(journal, line, {**photo, "release": name, "submission": True})
     for mark in detail.get("marks", ()):
         add_mark(journal, line, mark)
@@ -103,7 +124,10 @@ def add_example(journal: Journal, line: Line, detail: Detail) -> None:
 
 
 def attach_photo(journal: Journal, line: Line, detail: Detail) -> None:
-    """`bars`: the claims that the photo's owner may no longer vote on."""
+    """`bars`: the claims that the photo's owner may no longer vote on. A photo of a draft names no release."""
+    if detail["release"] is None:
+        journal.of_drafts.add(detail["id"])
+        return
     release = journal.release(detail["release"])
     release.photos[detail["id"]] = _fact(PhotoFact, detail)
     journal.settle_in("photo", detail["id"], detail["release"])
@@ -114,8 +138,19 @@ def attach_photo(journal: Journal, line: Line, detail: Detail) -> None:
         home.change_claim(claim, barred=home.claims[claim].barred | {detail["owner"]})
 
 
+def describe_photo(journal: Journal, line: Line, detail: Detail) -> None:
+    if detail["id"] in journal.of_drafts:
+        return
+    photos = journal.home_of("photo", detail["id"]).photos
+    photos[detail["id"]] = replace(
+        photos[detail["id"]], examples=tuple(detail["examples"]), views=frozenset(detail["views"])
+    )
+
+
 def take_photo_down(journal: Journal, line: Line, detail: Detail) -> None:
     """`disputes`: those that carry no other photo."""
+    if detail["id"] in journal.of_drafts:
+        return
     photos = journal.home_of("photo", detail["id"]).photos
     photos[detail["id"]] = replace(photos[detail["id"]], down=True)
     for dispute in detail.get("disputes", ()):
@@ -130,19 +165,25 @@ def remove_mark(journal: Journal, line: Line, detail: Detail) -> None:
     journal.home_of("claim", detail["claim"]).marks.remove(_fact(MarkFact, detail))
 
 
-# Votes and disputes
+# Votes and disputes; those on statements of order bear on no standing
 
 
 def cast_vote(journal: Journal, line: Line, detail: Detail) -> None:
+    if "statement" in detail:
+        return
     vote = _fact(VoteFact, detail, by=line.by, seq=line.seq)
     journal.home_of("claim", vote.claim).votes[vote.claim, vote.by] = vote
 
 
 def withdraw_vote(journal: Journal, line: Line, detail: Detail) -> None:
+    if "statement" in detail:
+        return
     del journal.home_of("claim", detail["claim"]).votes[detail["claim"], line.by or ""]
 
 
 def open_dispute(journal: Journal, line: Line, detail: Detail) -> None:
+    if "statement" in detail:
+        return
     home = journal.home("claim", detail["claim"])
     _open_claim(journal, home, detail["rival"], rival_in=detail["id"])
     journal.release(home).disputes[detail["id"]] = DisputeFact(
@@ -157,11 +198,15 @@ def open_dispute(journal: Journal, line: Line, detail: Detail) -> None:
 
 
 def add_dispute_photo(journal: Journal, line: Line, detail: Detail) -> None:
+    if "statement" in detail:
+        return
     journal.home_of("dispute", detail["id"]).change_dispute(detail["id"], photo=True)
 
 
 def close_dispute(journal: Journal, line: Line, detail: Detail) -> None:
     """Corrected: the claim closes and its rival takes its place. Upheld or withdrawn: the rival closes."""
+    if "statement" in detail:
+        return
     release = journal.home_of("dispute", detail["id"])
     dispute = release.change_dispute(detail["id"], is_open=False)
     if detail["outcome"] == "corrected":
@@ -197,29 +242,39 @@ def restore_variant(journal: Journal, line: Line, detail: Detail) -> None:
 
 
 def _fact(kind: type[F], detail: Detail, **more: Any) -> F:
-    """A fact from what its line says of it, JSON's lists made fit. What it has no place for is left out."""
+    """A fact from what its line says of it."""
+    return kind(**{**_said(kind, detail), **more})
+
+
+def _said(kind: type[F], detail: Detail) -> dict[str, Any]:
+    """What a line says of a fact, JSON's lists made fit. What the fact has no place for is left out."""
     names = [each.name for each in fields(kind) if each.name in detail]  # type: ignore[arg-type]
-    known = {name: _SHAPES[name](detail[name]) if name in _SHAPES else detail[name] for name in names}
-    return kind(**{**known, **more})
+    return {name: _SHAPES[name](detail[name]) if name in _SHAPES else detail[name] for name in names}
 
 
 STEPS: dict[str, Callable[[Journal, Line, Detail], None]] = {
     "role.granted": grant_role,
     "role.revoked": revoke_role,
+    "member.suspended": suspend,
+    "member.reinstated": reinstate,
     "link.declared": declare_link,
     "release.added": add_release,
     "release.accepted": accept_release,
     "release.merged": merge_release,
     "pack.added": add_pack,
+    "pack.merged": merge_pack,
     "sealed.unobtainable": mark_unobtainable,
     **{
         f"{noun}.{change}": restate_claims
         for noun in ("trait", "state", "adoption")
-        for change in ("accepted", "renamed", "merged", "changed")
+        for change in ("accepted", "merged", "changed")
     },
+    "trait.renamed": rename_in_claims,
+    "state.renamed": rename_in_claims,
     "submission.sent": send_submission,
     "example.added": add_example,
     "photo.attached": attach_photo,
+    "photo.described": describe_photo,
     "photo.taken_down": take_photo_down,
     "mark.added": add_mark,
     "mark.removed": remove_mark,

@@ -85,10 +85,11 @@ class Proof:
         return any(self.independent(one, other) for one, other in combinations(sorted(examples), 2))
 
     def shows_together(self, claims: Iterable[ClaimFact]) -> bool:
-        """Of two independent examples, one shows every claim by marks and the other at least one of them."""
+        """Of two independent examples, one shows every claim by marks and the other at least one of them.
+
+        There must be at least one claim.
+        """
         shown = [self.examples_of(claim.id) for claim in claims]
-        if not shown:
-            return False
         whole, some = frozenset.intersection(*shown), frozenset.union(*shown)
         return any(self.independent(one, other) for one in whole for other in some if one != other)
 
