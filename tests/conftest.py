@@ -34,7 +34,7 @@ def pytest_configure(config: pytest.Config) -> None:
     # Settings are read here and not named in pyproject.toml, so that the environment above comes first.
     if settings.DATABASES["default"]["ENGINE"].endswith("sqlite3"):
         # A file, as in real life: the threads of a test server then have connections of their own.
-        settings.DATABASES["default"]["TEST"] = {"NAME": f"{HOME.name}/tests.sqlite3"}
+        settings.DATABASES["default"].setdefault("TEST", {})["NAME"] = f"{HOME.name}/tests.sqlite3"
 
 
 def pytest_unconfigure() -> None:

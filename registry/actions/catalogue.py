@@ -32,7 +32,7 @@ from . import wording
 from .admission import require
 from .index import index
 from .inspection import adopt
-from .proposals import gtin, refuse_twins
+from .proposals import enlist, gtin, refuse_twins
 from .settle import locked, settle_release
 
 
@@ -49,7 +49,7 @@ def add_maker(*, by: Member, at: datetime, name: str) -> Maker:
     require(by, Role.MODERATOR)
     name = wording.line("name", name, 80)
     refuse_twins("name", name, Maker.objects.all(), is_new=True)
-    maker = Maker.objects.create(name=name)
+    maker = enlist(Maker, "name", name=name)
     added(maker, by, at)
     return maker
 
@@ -60,7 +60,7 @@ def add_line(*, by: Member, at: datetime, maker: Maker, name: str, scale: int) -
     require(by, Role.MODERATOR)
     name = wording.line("name", name, 80)
     refuse_twins("name", name, maker.lines.all(), is_new=True)
-    line = Line.objects.create(maker=maker, name=name, scale=wording.whole("scale", scale, 1, 1000))
+    line = enlist(Line, "name", maker=maker, name=name, scale=wording.whole("scale", scale, 1, 1000))
     added(line, by, at)
     return line
 
@@ -81,7 +81,9 @@ def add_casting(
     require(by, Role.MODERATOR)
     name = wording.line("name", name, 80)
     refuse_twins("name", name, Casting.objects.current().filter(maker=maker), is_new=True)
-    casting = Casting.objects.create(
+    casting = enlist(
+        Casting,
+        "name",
         maker=maker,
         name=name,
         what=wording.line("what", what, 80, required=False),
@@ -120,7 +122,9 @@ def add_release(
         casting=casting, line=line, year=year, number=number, livery=livery
     )
     refuse_twins("name", name, siblings, is_new=True)
-    release = Release.objects.create(
+    release = enlist(
+        Release,
+        "name",
         casting=casting,
         line=line,
         name=name,
@@ -159,7 +163,9 @@ def add_assortment(
     )
     if line.assortments.filter(name=name, case_code=case_code).exists():
         raise InvalidField("name", name, "This assortment is already listed.")
-    assortment = Assortment.objects.create(
+    assortment = enlist(
+        Assortment,
+        "name",
         line=line,
         name=name,
         case_code=case_code,
@@ -233,7 +239,9 @@ def add_pack_version(
     name = wording.line("name", name, 80)
     if pack.versions.filter(name=name).exists():
         raise InvalidField("name", name, "This version is already listed.")
-    version = PackVersion.objects.create(
+    version = enlist(
+        PackVersion,
+        "name",
         pack=pack,
         name=name,
         card_art=wording.line("card_art", card_art, 120, required=False),

@@ -80,8 +80,7 @@ def rename(
     fields = sorted({*texts, *(["name"] if name is not None else [])})
     detail = {noun(kept): kept.public_id, "fields": fields, **claims_as_they_read(kept)}
     JournalEntry.objects.record(by=by, verb=f"{noun(kept)}.renamed", about=kept, at=at, detail=detail)
-    if isinstance(kept, (Trait, State)):
-        settle_touched(kept, at)
+    settle_touched(kept, at)
     return kept
 
 

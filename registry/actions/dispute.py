@@ -6,6 +6,7 @@ from dataclasses import asdict
 from datetime import datetime
 
 from django.db import transaction
+from django.db.models import Max
 
 from registry.errors import AlreadyClosed, InvalidField, NotPermitted, WrongMoment
 from registry.models import (
@@ -20,6 +21,7 @@ from registry.models import (
     State,
     Statement,
     Variant,
+    Vote,
 )
 from registry.queries.facts import barred_from, claim_fact, photos_of, seen_in_pack
 
@@ -55,8 +57,9 @@ def open_dispute(
         statement=statement,
         opened_by=member,
         reason=reason,
-        base_revision=base_revision,
+        base_revision=wording.whole_if_given("base_revision", base_revision, 1, 1_000_000),
         opened_at=at,
+        after_vote=Vote.objects.aggregate(newest=Max("pk"))["newest"] or 0,
     )
     refuse_second(claim or statement, dispute)
     if claim is not None:
@@ -116,7 +119,7 @@ def open_rival(claim: Claim, state: State | None, by: Member, at: datetime) -> C
 
 
 def is_first_sent(variant: Variant) -> bool:
-    sent = Variant.objects.filter(release=variant.release_id).order_by("sent_at", "pk")
+    sent = Variant.objects.filter(release=variant.release_id).order_by("pk")
     return sent.values_list("pk", flat=True).first() == variant.pk
 
 

@@ -23,19 +23,19 @@ from . import wording
 from .attach import add_example, showable
 from .mark import mark_region, parse_fragment
 from .proposals import found
-from .report import Named, look_up, objects
+from .report import Named, fresh_ref, look_up, objects
 
 
 def enclose_examples(draft: Submission, release: Release, by: Member, at: datetime) -> dict[str, Example]:
     """The report's new examples, by their `ref:...`."""
-    made = {}
+    made: dict[str, Example] = {}
     for item in objects("examples", draft.content.get("examples")):
-        made[f"ref:{item.get('ref')}"] = add_example(
+        made[fresh_ref("examples", item, made)] = add_example(
             by=by,
             at=at,
             release=release,
             condition=wording.choice("examples.condition", item.get("condition"), Condition),
-            mine=bool(item.get("mine", True)),
+            mine=wording.truth("examples.mine", item.get("mine", True)),
             found_case=item.get("found_case") or "",
             found_shop=item.get("found_shop") or "",
             found_month=wording.past_month("examples.found_month", item.get("found_month"), at),

@@ -32,7 +32,7 @@ from registry.models import (
 from . import wording
 from .admission import require
 from .index import index
-from .proposals import add_does_not_apply, refuse_twins
+from .proposals import add_does_not_apply, enlist, refuse_twins
 from .restate import restated
 from .settle import locked, settle_release
 
@@ -74,7 +74,9 @@ def add_trait(
     chosen = wording.choice("kind", kind, TraitKind)
     if chosen is TraitKind.CAUSE:
         raise InvalidField("kind", kind, "Cause is built in. Choose another kind.")
-    trait = Trait.objects.create(
+    trait = enlist(
+        Trait,
+        "key",
         line=line,
         casting=casting,
         key=key,
@@ -119,7 +121,9 @@ def add_state(
         raise InvalidField(
             "unit", unit, "Say in which unit the number is: um for lengths, count for a count."
         )
-    state = State.objects.create(
+    state = enlist(
+        State,
+        "key",
         trait=trait,
         key=key,
         name=name,
@@ -185,6 +189,12 @@ def adopt(release: Release, trait: Trait, **said: Any) -> Adoption:
     return adoption
 
 
+def refuse_unadopted(field: str, release: Release, trait: Trait) -> None:
+    """Errors: InvalidField for a trait that the release has not adopted."""
+    if not Adoption.objects.filter(release=release, trait=trait).exists():
+        raise InvalidField(field, trait.name, f"{release} has not adopted this trait. Adopt it first.")
+
+
 @transaction.atomic
 def set_fidelity(
     *,
@@ -198,6 +208,7 @@ def set_fidelity(
 ) -> ReleaseState:
     """How true a state of this release is to a named full-size subject, with the source of the comparison."""
     require(by, Role.MODERATOR)
+    refuse_unadopted("state", release, state.trait.survivor)
     chosen = wording.choice("fidelity", fidelity, Fidelity)
     subject = wording.line("subject", subject, 120, required=chosen in (Fidelity.MATCHES, Fidelity.DEPARTS))
     source = wording.line("source", source, 200, required=chosen in (Fidelity.MATCHES, Fidelity.DEPARTS))
@@ -238,6 +249,7 @@ def record_drift(
     require(by, Role.MODERATOR)
     if (low is None) != (high is None) or (low is None) != (not unit) or (low is not None and low > high):  # type: ignore[operator]
         raise InvalidField("low", low, "Give low, high and unit together, low first, or none of them.")
+    refuse_unadopted("trait", release, trait)
     drift = Drift.objects.create(
         release=release,
         trait=trait,

@@ -65,7 +65,7 @@ def mark_region(
     if not claim.is_open:
         raise AlreadyClosed("This claim has ended, so nothing more can be marked on it.", field="claim")
     refuse_gone(claim)
-    if photo.taken_down_at or not (within_report or is_shown(photo)):
+    if photo.taken_down_at or not (within_report or photo.is_published):
         raise NotFound("There is no such photo.", field="photo")
     if example.release_id != release.pk:
         raise InvalidField("example", example.public_id, f"Choose an example of {release}.")
@@ -89,11 +89,6 @@ def mark_region(
         JournalEntry.objects.record(by=by, verb="mark.added", about=mark, at=at, detail=detail)
         settle_release(release=release, at=at)
     return mark
-
-
-def is_shown(photo: Photo) -> bool:
-    """A photo of a draft proves nothing until its report is sent."""
-    return photo.submission is None or photo.submission.sent_at is not None
 
 
 @transaction.atomic

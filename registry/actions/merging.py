@@ -143,6 +143,12 @@ def merge_release(release: Release, survivor: Release) -> list[dict[str, Any]]:
     """
     if release.line_id != survivor.line_id:
         raise InvalidField("into", survivor.name, "Choose a release of the same line.")
+    theirs = dict(Adoption.objects.filter(release=survivor).values_list("trait__key", "trait"))
+    for key, trait in Adoption.objects.filter(release=release).values_list("trait__key", "trait"):
+        if theirs.get(key, trait) != trait:
+            raise InvalidField(
+                "release", key, f"{survivor} has another trait with this key. Merge the two traits first."
+            )
     moving = list(Claim.objects.filter(variant__release=release).values_list("pk", flat=True))
     for adoption in Adoption.objects.filter(release=release):
         Adoption.objects.get_or_create(
@@ -179,6 +185,8 @@ def merge_release(release: Release, survivor: Release) -> list[dict[str, Any]]:
 
 def merge_pack(pack: Pack, survivor: Pack) -> dict[str, bool]:
     """Answers for each release that was in it whether a sealed see-through pack is left to it, for the journal."""
+    if pack.line_id != survivor.line_id:
+        raise InvalidField("into", survivor.name, f"Choose a pack of {pack.line}.")
     known = {content.release_id for content in survivor.contents.all()}
     moved = list(pack.contents.select_related("release"))
     for content in moved:

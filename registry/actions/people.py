@@ -96,10 +96,11 @@ def set_active(member: Member, by: Member, at: datetime, reason: str, is_active:
 
 @transaction.atomic
 def declare_link(*, first: Member, second: Member, by: Member, at: datetime) -> MemberLink:
-    """Declare that two accounts belong together: one of the two, or a moderator, says so. Both count once."""
-    member = active(by)
-    if by.pk not in (first.pk, second.pk) and not member.is_moderator:
-        require(by, Role.MODERATOR)
+    """Note that two accounts have declared that they belong together, so that they count once.
+
+    A moderator keeps it, once both have said so: else anybody could void another's evidence by claiming a link.
+    """
+    require(by, Role.MODERATOR)
     if first.pk == second.pk:
         raise InvalidField("second", second.display_name, "Name another member.")
     low, high = sorted((first, second), key=lambda one: one.pk)

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import datetime
-from typing import Any, Protocol
+from typing import Any, Protocol, TypeVar
 
+from django.db import IntegrityError, models, transaction
 from rapidfuzz import fuzz
 
 from registry.errors import InvalidField, NearTwin, TwinExists, UnknownReference
@@ -41,9 +42,16 @@ NEAR = 86
 """Similarity in percent from which two names are near twins (rapidfuzz's ratio of the folded names)."""
 
 
+T = TypeVar("T", bound=models.Model)
+
+
 class Named(Protocol):
     name: str
     public_id: str
+
+
+def said_truth(said: dict[str, Any], key: str, unless_said: bool = False) -> bool:
+    return wording.truth(f"proposes.{key}", said.get(key, unless_said))
 
 
 def refuse_twins(field: str, name: str, known: Iterable[Named], is_new: bool) -> None:
@@ -72,6 +80,18 @@ def refuse_near(field: str, name: str, known: Iterable[Named]) -> None:
         )
 
 
+def enlist(model: type[T], field: str, **values: Any) -> T:
+    """Insert a row whose name was free a moment ago. Errors: TwinExists where somebody was quicker."""
+    try:
+        with transaction.atomic():
+            return model._default_manager.create(**values)
+    except IntegrityError:
+        raise TwinExists(
+            f"{field}: {values['name']!r} was listed by somebody else in this moment. Use that one.",
+            field=field,
+        ) from None
+
+
 def part(field: str, said: object) -> dict[str, Any]:
     """One proposal as an object. Errors: InvalidField for anything else."""
     if not isinstance(said, dict):
@@ -96,9 +116,14 @@ def propose_casting(said: object, by: Member, at: datetime) -> Casting:
     maker = found(Maker, "proposes.casting.maker", said.get("maker"))
     name = wording.line("proposes.casting.name", said.get("name"), 80)
     refuse_twins(
-        "proposes.casting.name", name, Casting.objects.current().filter(maker=maker), bool(said.get("is_new"))
+        "proposes.casting.name",
+        name,
+        Casting.objects.current().filter(maker=maker),
+        said_truth(said, "is_new"),
     )
-    casting = Casting.objects.create(
+    casting = enlist(
+        Casting,
+        "proposes.casting.name",
         maker=maker,
         name=name,
         what=wording.line("proposes.casting.what", said.get("what"), 80, required=False),
@@ -125,7 +150,9 @@ def propose_release(said: dict[str, Any], casting: Casting, by: Member, at: date
     refuse_twins("proposes.release.name", name, siblings.filter(number=number, livery=livery), is_new=True)
     if not said.get("is_new"):
         refuse_near("proposes.release.name", name, siblings)
-    release = Release.objects.create(
+    release = enlist(
+        Release,
+        "proposes.release.name",
         casting=casting,
         line=line,
         name=name,
@@ -145,14 +172,16 @@ def propose_trait(said: dict[str, Any], release: Release, by: Member, at: dateti
     """A trait of the release's casting, adopted by the release at once."""
     name = wording.line("proposes.traits.name", said.get("name"), 80)
     adopted = list(Trait.objects.filter(adoptions__release=release))
-    refuse_twins("proposes.traits.name", name, adopted, bool(said.get("is_new")))
+    refuse_twins("proposes.traits.name", name, adopted, said_truth(said, "is_new"))
     taken = {trait.key for trait in adopted} | set(
         Trait.objects.filter(casting=release.casting).values_list("key", flat=True)
     )
     kind = wording.choice("proposes.traits.kind", said.get("kind"), TraitKind)
     if kind is TraitKind.CAUSE:
         raise InvalidField("proposes.traits.kind", kind.value, "Cause is built in. Choose another kind.")
-    trait = Trait.objects.create(
+    trait = enlist(
+        Trait,
+        "proposes.traits.name",
         casting=release.casting,
         key=wording.key_from(name, taken | {"cause"}),
         name=name,
@@ -161,9 +190,9 @@ def propose_trait(said: dict[str, Any], release: Release, by: Member, at: dateti
         how_to_inspect=wording.line(
             "proposes.traits.how_to_inspect", said.get("how_to_inspect"), 300, required=False
         ),
-        seen_in_pack=bool(said.get("seen_in_pack")),
+        seen_in_pack=said_truth(said, "seen_in_pack"),
         # A moderator may relax this on accepting; until then the stricter proof is asked for.
-        alterable=bool(said.get("alterable", True)),
+        alterable=said_truth(said, "alterable", True),
         acceptance=Acceptance.PROPOSED,
         proposed_by=by,
     )
@@ -178,12 +207,14 @@ def propose_state(said: dict[str, Any], trait: Trait, by: Member, at: datetime) 
         raise InvalidField("proposes.states.trait", trait.name, "The causes are fixed. Choose one of them.")
     name = wording.line("proposes.states.name", said.get("name"), 80)
     known = list(State.objects.filter(trait=trait))
-    refuse_twins("proposes.states.name", name, known, bool(said.get("is_new")))
-    state = State.objects.create(
+    refuse_twins("proposes.states.name", name, known, said_truth(said, "is_new"))
+    state = enlist(
+        State,
+        "proposes.states.name",
         trait=trait,
         key=wording.key_from(name, {state.key for state in known}),
         name=name,
-        is_absence=bool(said.get("is_absence")),
+        is_absence=said_truth(said, "is_absence"),
         acceptance=Acceptance.PROPOSED,
         proposed_by=by,
     )
@@ -194,14 +225,14 @@ def propose_state(said: dict[str, Any], trait: Trait, by: Member, at: datetime) 
 def propose_pack(said: object, release: Release, by: Member, at: datetime) -> Pack:
     said = part("proposes.pack", said)
     name = wording.line("proposes.pack.name", said.get("name"), 120)
-    refuse_twins("proposes.pack.name", name, release.packs.all(), bool(said.get("is_new")))
+    refuse_twins("proposes.pack.name", name, release.packs.all(), said_truth(said, "is_new"))
     pack = Pack.objects.create(
         line=release.line,
         name=name,
         kind=wording.choice("proposes.pack.kind", said.get("kind"), PackKind),
         gtin=gtin("proposes.pack.gtin", said.get("gtin")),
-        is_sealed=bool(said.get("is_sealed", True)),
-        is_see_through=bool(said.get("is_see_through", True)),
+        is_sealed=said_truth(said, "is_sealed", True),
+        is_see_through=said_truth(said, "is_see_through", True),
         acceptance=Acceptance.PROPOSED,
         proposed_by=by,
     )

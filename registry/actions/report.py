@@ -109,11 +109,19 @@ def named(draft: Submission, release: Release, by: Member, at: datetime) -> Name
     if "pack" in said:
         propose_pack(said["pack"], release, by, at)
     for item in objects("proposes.traits", said.get("traits")):
-        names.traits[f"ref:{item.get('ref')}"] = propose_trait(item, release, by, at)
+        names.traits[fresh_ref("proposes.traits", item, names.traits)] = propose_trait(item, release, by, at)
     for item in objects("proposes.states", said.get("states")):
         trait = look_up(Trait, "proposes.states.trait", item.get("trait"), names.traits)
-        names.states[f"ref:{item.get('ref')}"] = propose_state(item, trait, by, at)
+        names.states[fresh_ref("proposes.states", item, names.states)] = propose_state(item, trait, by, at)
     return names
+
+
+def fresh_ref(name: str, item: Mapping[str, Any], taken: Mapping[str, Any]) -> str:
+    """What the rest of the report calls this item by. Errors: InvalidField where another item bears the same name."""
+    said = item.get("ref")
+    if said is not None and f"ref:{said}" in taken:
+        raise InvalidField(f"{name}.ref", said, "Use each ref once.")
+    return f"ref:{said}"
 
 
 def look_up(model: Any, name: str, said: object, refs: Mapping[str, Any]) -> Any:

@@ -59,9 +59,10 @@ def locked(release: Release) -> Release:
     No key is locked, so that rows which only point at the release can be added meanwhile.
     """
     rows = Release.objects.select_for_update(of=("self",), no_key=True)
-    return rows.select_related("casting__maker", "casting__merged_into", "line", "merged_into").get(
-        pk=release.pk
-    )
+    rows = rows.select_related("casting__maker", "casting__merged_into", "line", "merged_into")
+    kept = rows.get(pk=release.pk)
+    # Merged while we waited: what was meant for it is meant for its survivor.
+    return rows.get(pk=kept.merged_into_id) if kept.merged_into_id else kept
 
 
 def refuse_gone(claim: Claim) -> None:

@@ -46,6 +46,8 @@ def send_submission(*, submission: Submission, by: Member, at: datetime) -> Subm
     draft = own_draft(submission, by)
     check_outline(draft)
     release = locked(the_release(draft, by, at))
+    for known in filter(None, (draft.variant, draft.differs_from)):
+        known.refresh_from_db()  # what was read before the lock may have been revised meanwhile
     names = named(draft, release, by, at)
     claims = said_claims(draft, release, names)
     draft.release, draft.casting = release, release.casting
@@ -247,9 +249,13 @@ def open_cause(
 
 
 def default_title(claims: list[SaidClaim]) -> str:
-    """What differs, in the words of its states."""
+    """What differs, in the words of its traits and states; a state that several traits share is said once."""
     telling = [claim for claim in claims if claim.is_difference] or claims
-    return ", ".join(claim.state.name for claim in telling[:3])[:120]
+    traits: dict[str, list[str]] = {}
+    for claim in telling:
+        traits.setdefault(claim.state.name, []).append(claim.trait.name.lower())
+    title = ", ".join(f"{state} {' and '.join(names)}" for state, names in traits.items())
+    return (title[0].upper() + title[1:])[:120]
 
 
 def note_first_month(variant: Variant, examples: Any) -> None:

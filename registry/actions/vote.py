@@ -70,7 +70,7 @@ def cast_vote(
         state_seen=state_seen,
         example=example,
         note=wording.line("note", note, 300, required=False),
-        base_revision=base_revision,
+        base_revision=wording.whole_if_given("base_revision", base_revision, 1, 1_000_000),
         counts=bool(member.roles),
         by_moderator=Role.MODERATOR in member.roles,
         at=at,
@@ -144,7 +144,7 @@ def barred(claim: Claim, release: Release) -> frozenset[str]:
 
 
 def is_later_example(example: Example, claim: Claim) -> bool:
-    """Not among those that the claim's own report or dispute showed, and pictured since for all to see."""
+    """Pictured for all to see since the claim was opened, and never before nor by the claim's own report or dispute."""
     shown = PhotoExample.objects.filter(example=example)
     published = shown.filter(photo__taken_down_at=None).exclude(
         photo__submission__isnull=False, photo__submission__sent_at=None
@@ -152,7 +152,8 @@ def is_later_example(example: Example, claim: Claim) -> bool:
     dispute = getattr(claim, "rival_in", None)
     told = shown.filter(photo__submission=claim.submission_id, photo__submission__isnull=False)
     disputed = shown.filter(photo__dispute=dispute) if dispute else shown.none()
-    return published.exists() and not told.exists() and not disputed.exists()
+    before = shown.filter(photo__added_at__lte=claim.opened_at)
+    return published.exists() and not (before.exists() or told.exists() or disputed.exists())
 
 
 def check_example(vote: Vote, release: Release) -> None:

@@ -105,8 +105,15 @@ def whole_if_given(field: str, value: object, least: int, most: int) -> int | No
     return None if value is None else whole(field, value, least, most)
 
 
+def truth(field: str, value: object) -> bool:
+    """Errors: InvalidField for anything but true and false: a text that says false must not pass as true."""
+    if not isinstance(value, bool):
+        raise InvalidField(field, value, "Send true or false.")
+    return value
+
+
 def past_day(field: str, value: date | None, at: datetime) -> date | None:
-    """A day that has come. One day of grace for people east of Greenwich is not needed: `at` is UTC plus 14 h."""
+    """A day that has come. In the world's first time zones the next day begins at 10:00 UTC."""
     if value is None:
         return None
     if not isinstance(value, date):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from corsheaders.defaults import default_headers
 from csp.constants import NONCE, NONE, SELF
 
 from registry.conf import env
@@ -146,6 +147,7 @@ CONTENT_SECURITY_POLICY = {
 CORS_ALLOW_ALL_ORIGINS = True
 CORS_URLS_REGEX = r"^/v1/(?!(cabinet|tokens|me|votes|submissions)(/|$)|(claims|statements)/[^/]+/vote$)"
 CORS_ALLOW_METHODS = ["GET", "HEAD", "OPTIONS"]
+CORS_ALLOW_HEADERS = [*default_headers, "if-none-match"]
 CORS_ALLOW_CREDENTIALS = False
 CORS_EXPOSE_HEADERS = [
     "ETag",
@@ -193,7 +195,7 @@ SPECTACULAR_SETTINGS = {
     "SERVE_INCLUDE_SCHEMA": False,
     "SCHEMA_PATH_PREFIX": "/v1",
     "ENUM_GENERATE_CHOICE_DESCRIPTION": False,
-    "POSTPROCESSING_HOOKS": [],
+    "POSTPROCESSING_HOOKS": ["api.schema.share"],
     "LICENSE": {"name": "Facts: CC0 1.0"},
 }
 

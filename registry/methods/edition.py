@@ -19,6 +19,8 @@ CSV_COLUMNS = (
     "line",
     "casting",
     "release",
+    "release_id",
+    "number",
     "year",
     "title",
     "trait",
@@ -63,6 +65,8 @@ def variants_csv(records: Iterable[tuple[str, str]]) -> bytes:
         for trait, claim in sorted(record["claims"].items()) or [("", {})]:
             row = {
                 **record,
+                "release_id": record.get("release", ""),
+                **record.get("names", {}),
                 **{"trait": trait, "digest": digest, "claim_standing": claim.get("standing", "")},
             }
             row |= {key: claim.get(key, "") for key in ("state", "difference", "examples", "sealed")}

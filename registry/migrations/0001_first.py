@@ -1298,9 +1298,9 @@ class Migration(migrations.Migration):
             ],
             options={
                 "indexes": [
-                    models.Index(fields=["changed_at", "id"], name="variant_by_change"),
-                    models.Index(fields=["standing", "id"], name="variant_by_standing"),
-                    models.Index(fields=["cause", "id"], name="variant_by_cause"),
+                    models.Index(fields=["changed_at", "public_id"], name="variant_by_change"),
+                    models.Index(fields=["standing", "public_id"], name="variant_by_standing"),
+                    models.Index(fields=["cause", "public_id"], name="variant_by_cause"),
                 ],
                 "constraints": [
                     models.CheckConstraint(
@@ -1700,7 +1700,7 @@ class Migration(migrations.Migration):
                     ),
                     models.Index(
                         condition=models.Q(("closed_at", None)),
-                        fields=["standing", "id"],
+                        fields=["opened_at", "id"],
                         name="claim_waiting",
                     ),
                 ],
@@ -1748,6 +1748,13 @@ class Migration(migrations.Migration):
                 ("public_id", registry.models.base.PublicIdField()),
                 ("reason", models.CharField(max_length=500)),
                 ("base_revision", models.PositiveIntegerField(blank=True, null=True)),
+                (
+                    "after_vote",
+                    models.PositiveBigIntegerField(
+                        default=0,
+                        help_text="Key of the newest vote when it was opened: those cast since have a larger one.",
+                    ),
+                ),
                 ("opened_at", models.DateTimeField()),
                 (
                     "outcome",

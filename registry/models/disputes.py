@@ -39,6 +39,9 @@ class Dispute(Identified):
     reason = models.CharField(max_length=500)
     base_revision = models.PositiveIntegerField(null=True, blank=True)
     opened_at = models.DateTimeField()
+    after_vote = models.PositiveBigIntegerField(
+        default=0, help_text="Key of the newest vote when it was opened: those cast since have a larger one."
+    )
     outcome = models.CharField(max_length=9, choices=Outcome, default=Outcome.OPEN)
     contests = models.BooleanField(
         default=False, help_text="It carries a photo, or a second reviewer has joined."

@@ -173,6 +173,11 @@ class Photo(Identified):
     def __str__(self) -> str:
         return self.caption or self.public_id
 
+    @property
+    def is_published(self) -> bool:
+        """Not held by an unsent report alone."""
+        return self.submission is None or self.submission.sent_at is not None
+
     def stored_as(self, size: str = "full") -> str:
         """Storage key; no name that a client sent is ever part of it."""
         return f"photos/{self.digest[:2]}/{self.digest}-{size}.jpg"

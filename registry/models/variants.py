@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import datetime
-
 from django.db import models
 from django.db.models import F, Q
 
@@ -31,9 +29,6 @@ class VariantQuerySet(models.QuerySet["Variant"]):
 
     def verified(self) -> VariantQuerySet:
         return self.filter(standing=VariantStanding.VERIFIED)
-
-    def changed_since(self, at: datetime) -> VariantQuerySet:
-        return self.filter(changed_at__gte=at)
 
 
 class Variant(Identified):
@@ -81,9 +76,9 @@ class Variant(Identified):
             models.CheckConstraint(condition=Q(revision_number__gte=1), name="variant_revision_positive"),
         ]
         indexes = [
-            models.Index(fields=["changed_at", "id"], name="variant_by_change"),
-            models.Index(fields=["standing", "id"], name="variant_by_standing"),
-            models.Index(fields=["cause", "id"], name="variant_by_cause"),
+            models.Index(fields=["changed_at", "public_id"], name="variant_by_change"),
+            models.Index(fields=["standing", "public_id"], name="variant_by_standing"),
+            models.Index(fields=["cause", "public_id"], name="variant_by_cause"),
         ]
 
     def __str__(self) -> str:
@@ -195,7 +190,7 @@ class Claim(Identified):
             models.Index(
                 fields=["trait", "state", "variant"], condition=Q(closed_at=None), name="claim_by_state"
             ),
-            models.Index(fields=["standing", "id"], condition=Q(closed_at=None), name="claim_waiting"),
+            models.Index(fields=["opened_at", "id"], condition=Q(closed_at=None), name="claim_waiting"),
         ]
 
     def __str__(self) -> str:

@@ -47,11 +47,7 @@ class HomePage:
 
 def home() -> HomePage:
     """The start page. Queries: 4."""
-    changed = (
-        Variant.objects.live()
-        .select_related("release__casting", "release__line")
-        .order_by("-changed_at", "-id")
-    )
+    changed = Variant.objects.live().select_related("release").order_by("-changed_at", "-id")
     waiting = Claim.objects.votable().filter(
         standing__in=[ClaimStanding.OPEN, ClaimStanding.DISPUTED], author__isnull=False
     )
@@ -122,7 +118,7 @@ def release_page(public_id: str) -> Release | None:
 
 
 def pack_contents(pack: Pack) -> list[PackContent]:
-    contents = PackContent.objects.filter(pack=pack).select_related("release__line", "release__casting")
+    contents = PackContent.objects.filter(pack=pack).select_related("release__casting")
     return list(contents.order_by("release__name"))
 
 
@@ -147,8 +143,8 @@ def states_of(trait: Trait) -> list[State]:
 
 def variants_with(state: State, most: int = 200) -> list[Variant]:
     """Variants that claim the state now. Queries: 1."""
-    claimed = Claim.objects.open().filter(state=state).values("variant")
-    shown = Variant.objects.live().filter(pk__in=claimed).select_related("release__line", "release__casting")
+    claimed = Claim.objects.open().of(state).values("variant")
+    shown = Variant.objects.live().filter(pk__in=claimed).select_related("release")
     return list(shown.order_by("release__name", "id")[:most])
 
 

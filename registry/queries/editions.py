@@ -10,12 +10,12 @@ def published() -> list[Edition]:
     return list(Edition.objects.select_related("policy").order_by("-number"))
 
 
-def changes_in(edition: Edition) -> list[PublicationEntry]:
-    """What the edition added, changed or ended, by release. Queries: 1."""
-    entries = PublicationEntry.objects.filter(edition_number=edition.number)
-    return list(
-        entries.select_related("variant__release").order_by("kind", "variant__release__name", "position")
+def changes_in(edition: Edition, most: int) -> list[PublicationEntry]:
+    """What the edition added, changed or ended, by release, at most so many. Queries: 1."""
+    entries = PublicationEntry.objects.filter(edition_number=edition.number).select_related(
+        "variant__release"
     )
+    return list(entries.order_by("kind", "variant__release__name", "position")[:most])
 
 
 def next_number(edition: Edition) -> int | None:

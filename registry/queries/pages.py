@@ -54,7 +54,9 @@ def variant_page(variant: Variant) -> VariantPage:
     claims = list(
         Claim.objects.votable()
         .filter(variant=variant)
-        .select_related("trait", "state__merged_into", "author", "base_claim__state", "base_claim__variant")
+        .select_related(
+            "trait__merged_into", "state__merged_into", "author", "base_claim__state", "base_claim__variant"
+        )
         .order_by("-is_difference", "trait__place", "pk")
     )
     on_page = {claim.pk: ClaimOnPage(claim) for claim in claims}

@@ -45,6 +45,7 @@ def record(
         "line": release.line.public_id,
         "casting": release.casting.survivor.public_id,
         "release": release.survivor.public_id,
+        "names": names_of(release),
         "year": release.year,
         "title": variant.title,
         "claims": {
@@ -60,6 +61,17 @@ def record(
     if variant.merged_into:
         document["into"] = variant.merged_into.public_id
     return document
+
+
+def names_of(release: Release) -> dict[str, str]:
+    """What people call the release and what it belongs to, so that a list can be read without looking ids up."""
+    names = {
+        "maker": release.casting.maker.name,
+        "line": release.line.name,
+        "casting": release.casting.survivor.name,
+        "release": release.survivor.name,
+    }
+    return {**names, "number": release.number} if release.number else names
 
 
 def claim_entry(claim: Claim) -> dict[str, Any]:

@@ -26,6 +26,12 @@ def queue(member: Member) -> QuerySet[Claim]:
     return (
         waiting.filter(~Exists(voted), ~Exists(pictured), ~Exists(disputed))
         .filter(Q(rival_in=None) | ~Q(predecessor__author=member) & ~Exists(rivalled))
-        .select_related("variant__release__casting", "variant__release__line", "trait", "state", "author")
+        .select_related(
+            "variant__release__casting",
+            "variant__release__line",
+            "trait__merged_into",
+            "state__merged_into",
+            "author",
+        )
         .order_by("opened_at", "pk")
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from django.db.models import F
 
@@ -58,6 +59,8 @@ def release_table(release: Release, only_seen_in_pack: bool = False) -> Table:
         known[claim.variant_id, claim.trait.survivor.pk] = claim
     crops = crops_of(list(known.values()))
     differing = [trait for trait in traits if len(states_of(trait, variants, known)) > 1]
+    # What changes most often stands first, so that a narrow screen shows what tells the variants apart.
+    differing.sort(key=lambda trait: -changes_of(trait, variants, known))
     common = [trait for trait in traits if trait not in differing]
     drifts: dict[int, list[Drift]] = defaultdict(list)
     for drift in Drift.objects.filter(release=release):
@@ -77,6 +80,13 @@ def release_table(release: Release, only_seen_in_pack: bool = False) -> Table:
 def states_of(trait: Trait, variants: list[Variant], known: dict[tuple[int, int], Claim]) -> set[int]:
     claims = (known.get((variant.pk, trait.pk)) for variant in variants)
     return {claim.state.survivor.pk for claim in claims if claim}
+
+
+def changes_of(trait: Trait, variants: list[Variant], known: dict[tuple[int, int], Claim]) -> int:
+    """How often the trait's state changes from one variant on which it is known to the next."""
+    claims = [claim for variant in variants if (claim := known.get((variant.pk, trait.pk)))]
+    states = [claim.state.survivor.pk for claim in claims]
+    return sum(before != after for before, after in pairwise(states))
 
 
 def first_known(trait: Trait, variants: list[Variant], known: dict[tuple[int, int], Claim]) -> Claim | None:

@@ -2,13 +2,12 @@
 
 import re
 from pathlib import Path
-from types import ModuleType
 
 import pytest
+from django.contrib.auth.models import AnonymousUser
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 from django.http import Http404
-from django.urls import path
 
 from registry import actions
 from registry.errors import AlreadyClosed, ImageRefused, InvalidField, RoleRequired
@@ -23,16 +22,26 @@ KEY = re.compile(r"photos/[0-9a-f]{2}/[0-9a-f]{64}-(full|800|320)\.jpg")
 
 @pytest.fixture
 def photo():
-    return attach(SubmissionFactory())
+    """Of a report that has been sent."""
+    return published(attach(SubmissionFactory()))
+
+
+def published(photo):
+    photo.submission.sent_at = NOON
+    photo.submission.save()
+    return photo
+
+
+def asked(rf, by=None):
+    request = rf.get("/media/")
+    request.user = by or AnonymousUser()
+    return request
 
 
 @pytest.fixture
 def address(settings):
-    """The view alone under its address, behind the middleware of the site."""
-    urls = ModuleType("urls")
-    urls.urlpatterns = [path("media/<path:path>", photo_file)]
-    settings.ROOT_URLCONF = urls
-    return "/media/"
+    """Where the site serves pictures."""
+    return settings.MEDIA_URL
 
 
 def attach(submission, **fields):
@@ -113,17 +122,27 @@ def test_T14_a_picture_is_served_as_nothing_but_a_picture(photo, address, client
 def test_T17_no_other_path_is_served(key, rf):
     default_storage.save("photos/ab/" + "ab" * 32 + "-full.jpg", ContentFile(b"no photo names this file"))
     with pytest.raises(Http404):
-        photo_file(rf.get("/media/"), key)
+        photo_file(asked(rf), key)
 
 
 def test_serving_costs_one_query(photo, rf, django_assert_num_queries):
     with django_assert_num_queries(1):
-        photo_file(rf.get("/media/"), photo.stored_as("320")).close()
+        photo_file(asked(rf), photo.stored_as("320")).close()
 
 
 def test_a_photo_without_its_file_is_not_found(rf):
     with pytest.raises(Http404):
-        photo_file(rf.get("/media/"), PhotoFactory().stored_as())
+        photo_file(asked(rf), published(PhotoFactory()).stored_as())
+
+
+def test_a_picture_that_only_a_draft_holds_is_its_owners_alone(rf):
+    photo = attach(SubmissionFactory())
+    for stranger in (None, MemberFactory()):
+        with pytest.raises(Http404):
+            photo_file(asked(rf, stranger), photo.stored_as())
+    answer = photo_file(asked(rf, photo.owner), photo.stored_as())
+    assert answer["Cache-Control"] == "private, no-store"
+    answer.close()
 
 
 def test_T18_a_photo_taken_down_is_gone_with_its_files(
@@ -145,7 +164,7 @@ def test_T18_a_photo_taken_down_is_gone_with_its_files(
 
 
 def test_a_picture_that_another_photo_shows_stays(photo, address, client, django_capture_on_commit_callbacks):
-    attach(SubmissionFactory())
+    published(attach(SubmissionFactory()))
     with django_capture_on_commit_callbacks(execute=True):
         actions.take_down_photo(
             photo=photo, by=ModeratorFactory(), at=NOON, reason="Not the owner's own picture."

@@ -41,7 +41,8 @@ def join(names: Names, key: str, spec: Spec, now: Moment) -> None:
 
 def declare_link(names: Names, link: Spec, now: Moment) -> None:
     first, second = names.member(link["first"]), names.member(link["second"])
-    actions.declare_link(first=first, second=second, by=first, at=now())
+    moderator = names.member(names.scenario.files["members"]["first_moderator"])
+    actions.declare_link(first=first, second=second, by=moderator, at=now())
 
 
 def catalogue_events(names: Names) -> Iterator[Event]:

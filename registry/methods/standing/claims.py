@@ -36,9 +36,14 @@ class Grounds:
                 self._contesting[dispute.claim].add(dispute.id)
 
     def contests(self, dispute: DisputeFact) -> bool:
-        """An open dispute contests once it carries a photo, or a second reviewer confirms its rival."""
+        """An open dispute contests once it carries a photo, or a second reviewer confirms its rival.
+
+        A photo on which the rival is marked is carried too, though it came with another dispute of the same report.
+        """
         if not dispute.is_open:
             return False
+        if self.proof.examples_of(dispute.rival):
+            return True
         opener = self.proof.group(dispute.opened_by)
         return dispute.photo or any(
             self.proof.group(member) != opener for member in self.votes.confirming(dispute.rival)

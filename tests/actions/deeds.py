@@ -1,0 +1,229 @@
+"""One deed for each action that writes: what it needs, who may do it, and the verb of its journal line."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+from functools import partial
+from typing import Any
+
+from registry import actions
+from registry.models import Claim, Dispute, Mark, Member, Role, Sighting, Statement, Variant
+from tests.factories import (
+    CabinetItemFactory,
+    MemberFactory,
+    PackFactory,
+    PhotoFactory,
+    ReviewerFactory,
+    StateFactory,
+    SubmissionFactory,
+    TraitFactory,
+)
+from tests.path import Scene, claim_on, now
+from tests.pictures import jpeg
+
+Call = Callable[[], Any]
+
+
+@dataclass(frozen=True)
+class Deed:
+    action: str
+    verb: str
+    arrange: Callable[[Scene, Member], Call]
+    role: Role | None = None
+
+    def __str__(self) -> str:
+        return self.action
+
+
+def call(action: str, by: Member, **said: Any) -> Call:
+    return partial(getattr(actions, action), by=by, at=now(), **said)
+
+
+def a_claim(scene: Scene) -> Claim:
+    return claim_on(scene.report(scene.anchor, scene.red), scene.crest)
+
+
+def a_mark(scene: Scene, by: Member) -> Mark:
+    claim, example = a_claim(scene), scene.example(owner=by)
+    scene.mark(claim, scene.photo(example), example)
+    return Mark.objects.get()
+
+
+def a_sighting(scene: Scene, by: Member) -> Sighting:
+    return actions.report_sighting(**said_of_a_sighting(scene), by=by, at=now())
+
+
+def said_of_a_sighting(scene: Scene) -> dict[str, Any]:
+    lines = [{"kind": "none_known", "n": 3}]
+    return {"release": scene.release, "scope": "peg", "seen_on": date(2026, 5, 1), "count_lines": lines}
+
+
+def said_of_a_statement(scene: Scene) -> dict[str, Any]:
+    base = scene.report(scene.anchor)
+    return {
+        "release": scene.release, "kind": "before", "variant": base,
+        "other": scene.report(scene.gull, base=base), "source_kind": "dated_sighting", "source": "a kiosk receipt",
+    }  # fmt: skip
+
+
+def a_statement(scene: Scene, by: Member) -> Statement:
+    return actions.make_statement(**said_of_a_statement(scene), by=by, at=now())
+
+
+def a_dispute(scene: Scene, by: Member) -> Dispute:
+    return actions.open_dispute(
+        claim=a_claim(scene), state=scene.gull, reason="I see a gull.", by=by, at=now()
+    )
+
+
+def a_voted_claim(scene: Scene, by: Member) -> Claim:
+    claim = a_claim(scene)
+    actions.cast_vote(claim=claim, by=by, at=now(), verdict="confirms", basis="photo")
+    return claim
+
+
+def a_verified_variant(scene: Scene, by: Member) -> Variant:
+    return scene.baseline()
+
+
+def sending(scene: Scene, by: Member) -> Call:
+    claims = [{"trait": scene.crest.public_id, "state": scene.gull.public_id}]
+    return call("send_submission", by, submission=scene.draft(by=by, claims=claims))
+
+
+def marking(scene: Scene, by: Member) -> Call:
+    claim, example = a_claim(scene), scene.example()
+    return call(
+        "mark_region", by, photo=scene.photo(example), example=example, claim=claim, xywh=(0, 0, 5000, 5000)
+    )
+
+
+def sampling(scene: Scene, by: Member) -> Call:
+    mark = a_mark(scene, MemberFactory())
+    return call("set_sample", by, release=scene.release, state=scene.anchor, mark=mark)
+
+
+def publishing(scene: Scene, by: Member) -> Call:
+    scene.baseline()
+    return call("publish_edition", by)
+
+
+def ending_a_token(scene: Scene, by: Member) -> Call:
+    token, _ = actions.create_token(by=by, name="list", scopes=["read"], at=now())
+    return call("revoke_token", by, token=token)
+
+
+def reinstating(scene: Scene, by: Member) -> Call:
+    return call("reinstate", by, member=MemberFactory(is_active=False), reason="It was a mistake.")
+
+
+MODERATOR = Role.MODERATOR
+DEEDS = [
+    Deed("start_draft", "submission.started", lambda s, by: call("start_draft", by, release=s.release)),
+    Deed("edit_draft", "submission.edited", lambda s, by: call(
+        "edit_draft", by, submission=s.draft(by=by), content={"title": "Gull crest"})),
+    Deed("withdraw_draft", "submission.withdrawn", lambda s, by: call(
+        "withdraw_draft", by, submission=s.draft(by=by))),
+    Deed("send_submission", "submission.sent", sending),
+    Deed("attach_photo", "photo.attached", lambda s, by: call(
+        "attach_photo", by, submission=s.draft(by=by), data=jpeg())),
+    Deed("describe_photo", "photo.described", lambda s, by: call(
+        "describe_photo", by, photo=PhotoFactory(submission__author=by), views=["base"])),
+    Deed("add_example", "example.added", lambda s, by: call(
+        "add_example", by, release=s.release, condition="loose")),
+    Deed("take_down_photo", "photo.taken_down", lambda s, by: call(
+        "take_down_photo", by, photo=PhotoFactory(), reason="A face is in it."), MODERATOR),
+    Deed("mark_region", "mark.added", marking),
+    Deed("remove_mark", "mark.removed", lambda s, by: call(
+        "remove_mark", by, mark=a_mark(s, by), reason="It shows the shadow.")),
+    Deed("report_sighting", "sighting.reported", lambda s, by: call(
+        "report_sighting", by, **said_of_a_sighting(s))),
+    Deed("withdraw_sighting", "sighting.withdrawn", lambda s, by: call(
+        "withdraw_sighting", by, sighting=a_sighting(s, by))),
+    Deed("make_statement", "statement.made", lambda s, by: call(
+        "make_statement", by, **said_of_a_statement(s))),
+    Deed("close_statement", "statement.closed", lambda s, by: call(
+        "close_statement", by, statement=a_statement(s, by))),
+    Deed("cast_vote", "vote.cast", lambda s, by: call(
+        "cast_vote", by, claim=a_claim(s), verdict="confirms", basis="photo")),
+    Deed("withdraw_vote", "vote.withdrawn", lambda s, by: call(
+        "withdraw_vote", by, claim=a_voted_claim(s, by))),
+    Deed("open_dispute", "dispute.opened", lambda s, by: call(
+        "open_dispute", by, claim=a_claim(s), state=s.gull, reason="I see a gull.")),
+    Deed("withdraw_dispute", "dispute.closed", lambda s, by: call(
+        "withdraw_dispute", by, dispute=a_dispute(s, by))),
+    Deed("close_dispute", "dispute.closed", lambda s, by: call(
+        "close_dispute", by, dispute=a_dispute(s, MemberFactory()), reason="The photo is of another."), MODERATOR),
+    Deed("add_maker", "maker.added", lambda s, by: call("add_maker", by, name="Sluice Works"), MODERATOR),
+    Deed("add_line", "line.added", lambda s, by: call(
+        "add_line", by, maker=s.release.line.maker, name="Dock 43", scale=43), MODERATOR),
+    Deed("add_casting", "casting.added", lambda s, by: call(
+        "add_casting", by, maker=s.release.line.maker, name="Foghorn"), MODERATOR),
+    Deed("add_release", "release.added", lambda s, by: call(
+        "add_release", by, casting=s.release.casting, line=s.release.line, name="Foghorn, low tide", year=2026),
+        MODERATOR),
+    Deed("add_assortment", "assortment.added", lambda s, by: call(
+        "add_assortment", by, line=s.release.line, name="Neap tide", items={s.release: 2}), MODERATOR),
+    Deed("add_pack", "pack.added", lambda s, by: call(
+        "add_pack", by, line=s.release.line, name="Card", kind="single_card", contents={s.release: 1}), MODERATOR),
+    Deed("add_pack_version", "packversion.added", lambda s, by: call(
+        "add_pack_version", by, pack=PackFactory(), name="second card"), MODERATOR),
+    Deed("add_availability", "availability.added", lambda s, by: call(
+        "add_availability", by, release=s.release, region="NL", kind="on_sale", on=date(2025, 2, 1),
+        source="a leaflet"), MODERATOR),
+    Deed("add_trait", "trait.added", lambda s, by: call(
+        "add_trait", by, line=s.release.line, key="winch", name="Winch", place="front", kind="part"), MODERATOR),
+    Deed("add_state", "state.added", lambda s, by: call(
+        "add_state", by, trait=s.crest, key="heron", name="heron"), MODERATOR),
+    Deed("adopt_trait", "trait.adopted", lambda s, by: call(
+        "adopt_trait", by, release=s.release, trait=TraitFactory(line=s.release.line)), MODERATOR),
+    Deed("set_fidelity", "fidelity.set", lambda s, by: call(
+        "set_fidelity", by, release=s.release, state=s.anchor, fidelity="made_up_subject"), MODERATOR),
+    Deed("set_sample", "sample.set", sampling, MODERATOR),
+    Deed("record_drift", "drift.recorded", lambda s, by: call(
+        "record_drift", by, release=s.release, trait=s.stripe, note="It wanders.", source="ten compared"),
+        MODERATOR),
+    Deed("mark_sealed_unobtainable", "sealed.unobtainable", lambda s, by: call(
+        "mark_sealed_unobtainable", by, release=s.release), MODERATOR),
+    Deed("accept", "trait.accepted", lambda s, by: call(
+        "accept", by, thing=TraitFactory(acceptance="proposed")), MODERATOR),
+    Deed("rename", "state.renamed", lambda s, by: call(
+        "rename", by, thing=s.anchor, name="fouled anchor"), MODERATOR),
+    Deed("merge", "state.merged", lambda s, by: call(
+        "merge", by, thing=s.anchor, into=StateFactory(trait=s.crest)), MODERATOR),
+    Deed("publish_edition", "edition.published", publishing, MODERATOR),
+    Deed("grant_role", "role.granted", lambda s, by: call(
+        "grant_role", by, member=MemberFactory(), role="reviewer"), MODERATOR),
+    Deed("revoke_role", "role.revoked", lambda s, by: call(
+        "revoke_role", by, member=s.reviewers[0], role="reviewer"), MODERATOR),
+    Deed("declare_link", "link.declared", lambda s, by: call(
+        "declare_link", by, first=MemberFactory(), second=MemberFactory()), MODERATOR),
+    Deed("create_token", "token.created", lambda s, by: call(
+        "create_token", by, name="list", scopes=["read"])),
+    Deed("revoke_token", "token.revoked", ending_a_token),
+    Deed("suspend", "member.suspended", lambda s, by: call(
+        "suspend", by, member=ReviewerFactory(), reason="Spam."), MODERATOR),
+    Deed("reinstate", "member.reinstated", reinstating, MODERATOR),
+    Deed("put_item", "cabinet.put", lambda s, by: call("put_item", by, release=s.release, condition="loose")),
+    Deed("change_item", "cabinet.changed", lambda s, by: call(
+        "change_item", by, item=CabinetItemFactory(member=by), count=2)),
+    Deed("take_item_out", "cabinet.taken_out", lambda s, by: call(
+        "take_item_out", by, item=CabinetItemFactory(member=by))),
+]  # fmt: skip
+
+BELONGINGS: dict[str, Callable[[Scene], dict[str, Any]]] = {
+    "edit_draft": lambda s: {"submission": s.draft(), "content": {}},
+    "withdraw_draft": lambda s: {"submission": s.draft()},
+    "send_submission": lambda s: {"submission": s.draft()},
+    "attach_photo": lambda s: {"submission": SubmissionFactory(), "data": jpeg()},
+    "describe_photo": lambda s: {"photo": PhotoFactory(), "views": ["base"]},
+    "withdraw_sighting": lambda s: {"sighting": a_sighting(s, s.author)},
+    "revoke_token": lambda s: {
+        "token": actions.create_token(by=s.author, name="t", scopes=["read"], at=now())[0]
+    },
+    "change_item": lambda s: {"item": CabinetItemFactory(), "count": 2},
+    "take_item_out": lambda s: {"item": CabinetItemFactory()},
+}
+"""Things of another member that an action must not find: not even that they are there may show."""

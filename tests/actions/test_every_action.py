@@ -1,0 +1,78 @@
+"""What holds of every action alike: one journal line, no right without a role, no trace of a refusal."""
+
+import pytest
+
+from registry import actions
+from registry.errors import AccountClosed, NotFound, RoleRequired
+from registry.models import Member
+from tests.factories import MemberFactory, ModeratorFactory, ReviewerFactory
+from tests.path import Scene
+
+from .deeds import BELONGINGS, DEEDS, call
+from .watching import journal_lines, refused
+
+WRITES_NOTHING_ITSELF = {
+    "FILES", "edition_file", "write_files", "parse_fragment", "token_digest", "settle_release", "join",
+}  # fmt: skip
+NESTED = {"release.settled"}
+each_deed = pytest.mark.parametrize("deed", DEEDS, ids=str)
+moderators_deeds = pytest.mark.parametrize("deed", [deed for deed in DEEDS if deed.role], ids=str)
+pytestmark = pytest.mark.django_db
+
+
+def test_every_action_is_among_the_deeds():
+    assert {deed.action for deed in DEEDS} == set(actions.__all__) - WRITES_NOTHING_ITSELF
+
+
+@each_deed
+def test_success_writes_one_journal_line_of_its_own(deed):
+    by = ModeratorFactory()
+    do = deed.arrange(Scene(), by)
+    with journal_lines() as lines:
+        do()
+    own = [line for line in lines if line.by is not None]
+    assert [(line.verb, line.by) for line in own] == [(deed.verb, by)]
+    assert {line.verb for line in lines} <= {deed.verb} | NESTED
+
+
+@each_deed
+def test_T47_a_member_suspended_a_moment_ago_is_refused(deed):
+    by = ModeratorFactory()
+    do = deed.arrange(Scene(), by)
+    Member.objects.filter(pk=by.pk).update(is_active=False)
+    with refused(AccountClosed):
+        do()
+
+
+@moderators_deeds
+@pytest.mark.parametrize("who", [MemberFactory, ReviewerFactory])
+def test_what_moderators_do_is_refused_to_others(deed, who):
+    do = deed.arrange(Scene(), who())
+    with refused(RoleRequired, says=["moderator"]):
+        do()
+
+
+@moderators_deeds
+def test_T47_a_moderator_who_lost_the_role_a_moment_ago_is_refused(deed):
+    by = ModeratorFactory()
+    assert by.is_moderator
+    do = deed.arrange(Scene(), by)
+    by.role_grants.update(revoked_at=by.joined_at)
+    with refused(RoleRequired):
+        do()
+
+
+@pytest.mark.parametrize("action", BELONGINGS)
+def test_T26_another_members_belongings_are_not_there(action):
+    do = call(action, ModeratorFactory(), **BELONGINGS[action](Scene()))
+    with pytest.raises(NotFound) as caught:
+        do()
+    assert caught.value.code == "not-found"
+
+
+def test_joining_is_noted_without_the_address():
+    member = MemberFactory(email="gull@example.test")
+    with journal_lines() as lines:
+        actions.join(member=member, at=member.joined_at)
+    assert [(line.verb, line.about_id) for line in lines] == [("member.joined", member.public_id)]
+    assert "gull" not in str(lines[0].detail)
