@@ -1,0 +1,126 @@
+"""Small pieces of page that many templates share: ids, times, photographs, crops."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from typing import Any
+
+from django import template
+from django.core.files.storage import default_storage
+from django.template.context import RequestContext
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.formats import date_format
+from django.utils.html import format_html
+from django.utils.safestring import SafeString, mark_safe
+
+from registry.methods.identifiers import show_id
+from registry.models import Cause, Mark, Photo, Place, View
+from registry.queries.pages import verdict_words
+from registry.web.outlines import BODY, FRONT_WHEEL, REAR_WHEEL, SHAPES
+from registry.web.pictures import drawn_mark, region
+
+register = template.Library()
+NOT_KNOWN = mark_safe("not known")  # noqa: S308  (our own constant)
+
+
+@register.simple_tag(takes_context=True)
+def here(context: RequestContext, *names: str) -> SafeString:
+    """The mark of the current page on its own link in a menu."""
+    match = getattr(context.get("request"), "resolver_match", None)
+    found = match is not None and match.view_name in names
+    return mark_safe(' aria-current="page"') if found else mark_safe("")  # noqa: S308  (our own constant)
+
+
+@register.filter
+def grouped(public_id: str) -> SafeString:
+    """A public id in groups of four."""
+    return format_html('<span class="id">{}</span>', show_id(public_id))
+
+
+@register.filter
+def on(when: date | datetime | None, style: str = "j M Y") -> SafeString:
+    """A day or a moment for people to read, and exact for programs."""
+    if when is None:
+        return NOT_KNOWN
+    if isinstance(when, datetime):
+        local = timezone.localtime(when)
+        return format_html(
+            '<time datetime="{}">{}</time>', local.isoformat(timespec="seconds"), date_format(local, style)
+        )
+    return format_html('<time datetime="{}">{}</time>', when.isoformat(), date_format(when, style))
+
+
+@register.filter
+def month(day: date | None) -> SafeString:
+    """A month, known no finer."""
+    return (
+        format_html('<time datetime="{}">{}</time>', f"{day:%Y-%m}", date_format(day, "F Y"))
+        if day
+        else on(None)
+    )
+
+
+@register.filter
+def photo_url(photo: Photo, size: str = "800") -> str:
+    return default_storage.url(photo.stored_as(size))
+
+
+@register.filter
+def views_of(photo: Photo) -> str:
+    """What the photo lets one inspect, in words."""
+    return ", ".join(View(view).label for view in photo.views if view in View.values)
+
+
+@register.filter
+def address(thing: Any) -> str:
+    """The page of a record."""
+    return reverse(thing._meta.model_name, kwargs={"public_id": thing.public_id})
+
+
+@register.filter
+def of(table: dict[Any, Any], key: Any) -> Any:
+    """What a table holds for a key; nothing where it holds none."""
+    return table.get(key, "")
+
+
+@register.filter
+def kind(thing: Any) -> str:
+    """What kind of record it is: casting, release, trait ..."""
+    return str(thing._meta.model_name)
+
+
+@register.filter
+def cause(key: str) -> str:
+    """A cause in words."""
+    return Cause(key).label if key in Cause.values else "not known"
+
+
+@register.filter
+def tally(votes: dict[str, int]) -> str:
+    """`2 confirm, 1 cannot tell`."""
+    return verdict_words(votes) or "no vote yet"
+
+
+@register.inclusion_tag("registry/_crop.html")
+def crop(mark: Mark, label: str) -> dict[str, Any]:
+    """The marked region of a photo, with a little round it, in a box of one shape.
+
+    The box is an SVG whose view is the region, in pixels of the whole picture: no script and no inline style.
+    """
+    photo = mark.photo
+    return {"photo": photo, "label": label, "view": " ".join(f"{part:.0f}" for part in region(mark, photo))}
+
+
+@register.inclusion_tag("registry/_marked_photo.html")
+def marked_photo(photo: Photo, marks: list[Mark], sizes: str = "800") -> dict[str, Any]:
+    """A photograph with its marks drawn on it, numbered as in the list below it."""
+    size = max(18, round(photo.width / 32))
+    drawn = [drawn_mark((mark.x, mark.y, mark.w, mark.h), photo, size) for mark in marks]
+    return {"photo": photo, "drawn": drawn, "size": size, "sizes": sizes}
+
+
+@register.inclusion_tag("registry/_outline.html")
+def outline(place: str) -> dict[str, Any]:
+    """A small drawing of a vehicle with the place filled; decoration, so a word always stands beside it."""
+    return {"body": BODY, "wheels": FRONT_WHEEL + REAR_WHEEL, "here": SHAPES.get(Place(place), "")}

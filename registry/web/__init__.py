@@ -1,0 +1,1 @@
+"""The pages. A view checks its input, calls one action or one query, and answers; everything works without scripts."""

@@ -1,0 +1,57 @@
+"""How people sign up: an e-mail address, a password, and the name that others will see."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from allauth.account.adapter import DefaultAccountAdapter
+from allauth.core.exceptions import ImmediateHttpResponse
+from django import forms
+from django.contrib import messages
+from django.db import IntegrityError, transaction
+from django.http import HttpRequest
+from django.shortcuts import redirect
+from django.utils import timezone
+
+from registry import actions
+from registry.actions.wording import line
+from registry.errors import InvalidField
+from registry.models import Member, name_key
+
+
+class SignupForm(forms.Form):
+    """The part of the sign-up form that is ours; the accounts app adds address and password."""
+
+    display_name = forms.CharField(
+        label="Name shown to others",
+        max_length=40,
+        help_text="It stands beside your photographs and reports. It need not be your own name.",
+        widget=forms.TextInput(attrs={"autocomplete": "nickname"}),
+    )
+    field_order = ["email", "display_name", "password1"]
+
+    def clean_display_name(self) -> str:
+        try:
+            name = line("display_name", self.cleaned_data["display_name"], 40)
+        except InvalidField as refusal:
+            raise forms.ValidationError(str(refusal)) from refusal
+        if Member.objects.filter(name_key=name_key(name)).exists():
+            raise forms.ValidationError(f"“{name}” is taken. Choose another name.")
+        return name
+
+    def signup(self, request: HttpRequest, user: Member) -> None:
+        """Asked for by the accounts app; everything is done when the adapter saves."""
+
+
+class AccountAdapter(DefaultAccountAdapter):
+    def save_user(self, request: HttpRequest, user: Member, form: Any, commit: bool = True) -> Member:
+        """Give the new member their name, keep them, and write the journal's first line about them."""
+        user.display_name = form.cleaned_data["display_name"]
+        try:
+            with transaction.atomic():
+                super().save_user(request, user, form, commit=commit)
+                actions.join(member=user, at=timezone.now())
+        except IntegrityError as taken:  # somebody else took the name a moment ago
+            messages.error(request, f"“{user.display_name}” has just been taken. Choose another name.")
+            raise ImmediateHttpResponse(redirect("account_signup")) from taken
+        return user

@@ -1,0 +1,36 @@
+"""What moderators decide: proposed things and roles."""
+
+from __future__ import annotations
+
+from django import forms
+
+from registry.models import Role
+
+
+class AcceptForm(forms.Form):
+    """Take a proposed thing into the catalogue."""
+
+
+class AcceptTraitForm(AcceptForm):
+    """Of a detail, say as well whether it can be altered after sale: that decides which proof it needs."""
+
+    alterable = forms.BooleanField(
+        required=False,
+        label="Can be swapped, peeled, wiped, repainted or faded after sale",
+        help_text="Then a sealed example is asked for.",
+    )
+
+
+class RenameForm(forms.Form):
+    name = forms.CharField(max_length=120, label="Better name")
+
+
+class MergeForm(forms.Form):
+    into = forms.CharField(
+        max_length=40, label="Id of the known one", help_text="Its claims and votes move there."
+    )
+
+
+class RoleForm(forms.Form):
+    member = forms.CharField(max_length=40, label="Member's name")
+    role = forms.ChoiceField(choices=Role.choices, label="Role")

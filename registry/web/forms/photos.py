@@ -1,0 +1,79 @@
+"""What is said of a photograph once it is here: which items, which sides, which details."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+
+from registry.models import Claim, Example, Mark, View
+
+from .region import RegionForm
+from .report import ExampleForm
+
+
+class NewExampleForm(ExampleForm):
+    """One more physical item."""
+
+    revision = None  # type: ignore[assignment]  # there is no draft to keep in step with
+
+
+class DescribeForm(forms.Form):
+    """For the owner: which items the photograph shows, and what can be inspected on it."""
+
+    examples = forms.ModelMultipleChoiceField(
+        Example.objects.none(),
+        required=False,
+        to_field_name="public_id",
+        widget=forms.CheckboxSelectMultiple,
+        label="Which items does it show?",
+    )
+    views = forms.MultipleChoiceField(
+        choices=View.choices,
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        label="What can be inspected on it?",
+    )
+    caption = forms.CharField(max_length=200, required=False, label="What it shows")
+
+    def __init__(self, examples: Any, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["examples"].queryset = examples  # type: ignore[attr-defined]
+
+
+class ClaimChoiceField(forms.ModelChoiceField):
+    def label_from_instance(self, claim: Claim) -> str:
+        rival = ", as proposed" if claim.is_rival else ""
+        return f"{claim.variant}: {claim.trait} {claim.state}{rival}"
+
+
+class MarkForm(RegionForm):
+    """A region that shows one detail on one item."""
+
+    claim = ClaimChoiceField(
+        Claim.objects.none(),
+        to_field_name="public_id",
+        label="Which detail does it show?",
+        empty_label="choose",
+    )
+    example = forms.ModelChoiceField(
+        Example.objects.none(), to_field_name="public_id", label="On which item?", empty_label="choose"
+    )
+
+    def __init__(self, claims: Any, examples: Any, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["claim"].queryset = claims  # type: ignore[attr-defined]
+        self.fields["example"].queryset = examples  # type: ignore[attr-defined]
+
+
+class RemoveMarkForm(forms.Form):
+    """Which mark to take back, and why."""
+
+    mark = forms.ModelChoiceField(
+        Mark.objects.none(), to_field_name="public_id", label="Mark", empty_label="choose"
+    )
+    reason = forms.CharField(max_length=300, label="Why")
+
+    def __init__(self, marks: Any, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["mark"].queryset = marks  # type: ignore[attr-defined]

@@ -1,0 +1,135 @@
+"""Votes and disputes: a verdict, what it rests on, and a note."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+
+from registry.models import Basis, Claim, Dispute, Example, State, Verdict
+
+VERDICTS = [
+    (Verdict.CONFIRMS, "Yes, it is so"),
+    (Verdict.CONTRADICTS, "No, it is not so"),
+    (Verdict.CANNOT_TELL, "I cannot tell"),
+]
+BASES = [
+    (Basis.PHOTO, "on the photographs only"),
+    (Basis.OWN_SEALED, "on my own example, sealed"),
+    (Basis.OWN_LOOSE, "on my own example, loose"),
+]
+SIDES = [
+    ("claim", "the first: as listed"),
+    ("rival", "the second: as proposed"),
+    ("neither", "neither"),
+    ("cannot_tell", "I cannot tell"),
+]
+
+
+class BasisForm(forms.Form):
+    """What a verdict rests on."""
+
+    basis = forms.ChoiceField(
+        choices=BASES, widget=forms.RadioSelect, initial=Basis.PHOTO, label="What do you go by?"
+    )
+    example = forms.ModelChoiceField(
+        Example.objects.none(),
+        required=False,
+        to_field_name="public_id",
+        label="Which example of yours?",
+        empty_label="none named",
+        help_text="Name one that you have noted here; with its photographs it counts as evidence.",
+    )
+    note = forms.CharField(
+        max_length=300, required=False, label="Note", widget=forms.Textarea(attrs={"rows": 2})
+    )
+    base_revision = forms.IntegerField(
+        required=False, min_value=1, max_value=2_147_483_647, widget=forms.HiddenInput
+    )
+
+    def offer_examples(self, examples: Any) -> None:
+        self.fields["example"].queryset = examples  # type: ignore[attr-defined]
+
+
+class VoteForm(BasisForm):
+    """One verdict on one detail."""
+
+    verdict = forms.ChoiceField(choices=VERDICTS, widget=forms.RadioSelect, label="Is it so?")
+    state_seen = forms.ModelChoiceField(
+        State.objects.none(),
+        required=False,
+        to_field_name="public_id",
+        label="If not: what do you see?",
+        empty_label="not said",
+    )
+    field_order = ["verdict", "state_seen", "basis", "example", "note"]
+
+    def __init__(self, claim: Claim, examples: Any, *args: Any, **kwargs: Any) -> None:
+        kwargs.setdefault("initial", {}).setdefault("base_revision", claim.variant.revision_number)
+        super().__init__(*args, **kwargs)
+        self.offer_examples(examples)
+        states = State.objects.current().filter(trait=claim.trait.survivor).exclude(pk=claim.state_id)
+        self.fields["state_seen"].queryset = states.order_by("is_built_in", "name")  # type: ignore[attr-defined]
+
+
+class DisputeForm(forms.Form):
+    """What is wrong with a detail, and what is seen instead."""
+
+    state = forms.ModelChoiceField(
+        State.objects.none(),
+        to_field_name="public_id",
+        label="What do you see instead?",
+        empty_label="choose",
+    )
+    reason = forms.CharField(
+        max_length=500,
+        label="How can you tell?",
+        widget=forms.Textarea(attrs={"rows": 3}),
+        help_text="In your own words. A photograph, added next, makes the objection count.",
+    )
+    base_revision = forms.IntegerField(
+        required=False, min_value=1, max_value=2_147_483_647, widget=forms.HiddenInput
+    )
+
+    def __init__(self, claim: Claim, *args: Any, **kwargs: Any) -> None:
+        kwargs.setdefault("initial", {}).setdefault("base_revision", claim.variant.revision_number)
+        super().__init__(*args, **kwargs)
+        states = State.objects.current().filter(trait=claim.trait.survivor).exclude(pk=claim.state_id)
+        self.fields["state"].queryset = states.order_by("is_built_in", "name")  # type: ignore[attr-defined]
+
+
+class SideForm(BasisForm):
+    """One verdict on both sides of a dispute."""
+
+    side = forms.ChoiceField(choices=SIDES, widget=forms.RadioSelect, label="Which is so?")
+    field_order = ["side", "basis", "example", "note"]
+
+    def __init__(self, dispute: Dispute, examples: Any, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.offer_examples(examples)
+        if dispute.claim and dispute.rival:
+            words = {
+                "claim": f"{dispute.claim.state}, as listed",
+                "rival": f"{dispute.rival.state}, as proposed",
+            }
+            self.fields["side"].choices = [(key, words.get(key, word)) for key, word in SIDES]  # type: ignore[attr-defined]
+
+
+class ReasonForm(forms.Form):
+    """A moderator's step needs its reason."""
+
+    reason = forms.CharField(
+        max_length=300, label="Reason", help_text="It is shown, and kept in the journal."
+    )
+
+
+class PhotoForm(forms.Form):
+    """One photograph."""
+
+    aliases = {"data": "photo"}
+    photo = forms.FileField(
+        label="Photograph",
+        help_text="JPEG, PNG or WebP, up to 12 MB.",
+        widget=forms.ClearableFileInput(attrs={"accept": "image/jpeg,image/png,image/webp"}),
+    )
+    caption = forms.CharField(max_length=200, required=False, label="What it shows")

@@ -1,0 +1,32 @@
+"""Where marks lie on a picture, in its own pixels: the crop round one, and the box and number drawn on it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from registry.models import Mark, Photo
+
+CROP_SHAPE = (4, 3)
+CROP_MARGIN = 0.15
+
+
+def region(mark: Mark, photo: Photo) -> tuple[float, float, float, float]:
+    """Left, top, width, height in pixels: the mark with its margin, widened to the box's shape, inside the picture."""
+    w, h = mark.w * photo.width / 1e4, mark.h * photo.height / 1e4
+    middle_x, middle_y = mark.x * photo.width / 1e4 + w / 2, mark.y * photo.height / 1e4 + h / 2
+    wide = max(w, h * CROP_SHAPE[0] / CROP_SHAPE[1]) * (1 + 2 * CROP_MARGIN)
+    wide = min(wide, photo.width, photo.height * CROP_SHAPE[0] / CROP_SHAPE[1])
+    tall = wide * CROP_SHAPE[1] / CROP_SHAPE[0]
+    left = min(max(middle_x - wide / 2, 0), photo.width - wide)
+    top = min(max(middle_y - tall / 2, 0), photo.height - tall)
+    return left, top, wide, tall
+
+
+def drawn_mark(xywh: Sequence[int], photo: Photo, size: int) -> dict[str, int]:
+    """A mark, given in hundredths of a percent, as a box in pixels.
+
+    Its number, `size` pixels high, stands above the box, or inside where there is no room above.
+    """
+    sides = (photo.width, photo.height) * 2
+    x, y, w, h = (round(part * side / 1e4) for part, side in zip(xywh, sides, strict=True))
+    return {"x": x, "y": y, "w": w, "h": h, "number_y": y - size // 4 if y > size else y + size}

@@ -1,0 +1,66 @@
+"""My account: what I reported, how I voted, which programs may act for me."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_POST
+
+from registry import actions
+from registry.models import Sighting, Token
+from registry.queries import own
+from registry.web.forms.account import TokenForm
+from registry.web.people import signed_in
+from registry.web.refusals import attempt, said_plainly
+from registry.web.views.browse import found
+
+
+@login_required
+@never_cache
+def account(request: HttpRequest) -> HttpResponse:
+    return render(request, "registry/account.html", page_of(request))
+
+
+def page_of(request: HttpRequest, **given: Any) -> dict[str, Any]:
+    member, now = signed_in(request), timezone.now()
+    page = own.account_page(member, now)
+    return {"page": page, "token_form": TokenForm(), **given}
+
+
+@login_required
+@require_POST
+@never_cache
+def make_token(request: HttpRequest) -> HttpResponse:
+    """The secret is on this one answer and nowhere else."""
+    form = TokenForm(request.POST)
+    made = attempt(request, form, actions.create_token, **form.cleaned_data) if form.is_valid() else None
+    if made is None:
+        return render(request, "registry/account.html", page_of(request, token_form=form), status=422)
+    token, secret = made
+    return render(request, "registry/token_made.html", {"token": token, "secret": secret})
+
+
+@login_required
+@require_POST
+@said_plainly
+def revoke_token(request: HttpRequest, public_id: str) -> HttpResponse:
+    token = found(Token, public_id)
+    actions.revoke_token(token=token, by=signed_in(request), at=timezone.now())
+    messages.success(request, f"The token “{token.name}” has ended.")
+    return redirect("account")
+
+
+@login_required
+@require_POST
+@said_plainly
+def withdraw_sighting(request: HttpRequest, public_id: str) -> HttpResponse:
+    sighting = found(Sighting, public_id)
+    actions.withdraw_sighting(sighting=sighting, by=signed_in(request), at=timezone.now())
+    messages.success(request, "The sighting is taken back and no longer counts.")
+    return redirect("account")

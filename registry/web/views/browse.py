@@ -1,0 +1,107 @@
+"""From maker and line to casting, release, pack and detail."""
+
+from __future__ import annotations
+
+from typing import Any, TypeVar
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+
+from registry.models import Acceptance, Assortment, Casting, Line, Maker, Pack, Proposable, State, Trait
+from registry.models.base import Identified
+from registry.queries import browse
+from registry.queries.pages import release_table
+
+T = TypeVar("T", bound=Identified)
+
+
+def found(model: type[T], public_id: str, *related: str) -> T:
+    """The record an id names, or 404."""
+    row = browse.one(model, public_id, *related)
+    if row is None:
+        raise Http404
+    return row
+
+
+def survivor_page(thing: Identified) -> HttpResponse | None:
+    """Where a merged record leads."""
+    if isinstance(thing, Proposable) and thing.acceptance == Acceptance.MERGED:
+        return redirect(str(thing._meta.model_name), public_id=thing.survivor.public_id)
+    return None
+
+
+def shown(request: HttpRequest, thing: Identified, **beside: Any) -> HttpResponse:
+    """The page named after the kind of record, unless the record was merged into another."""
+    name = str(thing._meta.model_name)
+    return survivor_page(thing) or render(request, f"registry/{name}.html", {name: thing, **beside})
+
+
+def home(request: HttpRequest) -> HttpResponse:
+    return render(request, "registry/home.html", {"page": browse.home()})
+
+
+def lines(request: HttpRequest) -> HttpResponse:
+    return render(request, "registry/lines.html", {"makers": browse.makers()})
+
+
+def maker(request: HttpRequest, public_id: str) -> HttpResponse:
+    it = found(Maker, public_id)
+    return shown(request, it, lines=it.lines.order_by("name"), castings=browse.castings_of(maker=it))
+
+
+def line(request: HttpRequest, public_id: str) -> HttpResponse:
+    it = found(Line, public_id, "maker")
+    return shown(
+        request,
+        it,
+        castings=browse.castings_of(line=it),
+        assortments=it.assortments.order_by("opens_on", "name"),
+    )
+
+
+def casting(request: HttpRequest, public_id: str) -> HttpResponse:
+    it = found(Casting, public_id, "maker", "merged_into")
+    return shown(request, it, releases=browse.releases_of(it))
+
+
+def release(request: HttpRequest, public_id: str) -> HttpResponse:
+    """The heart of the site: variants side by side, only where they differ."""
+    it = browse.release_page(public_id)
+    if it is None:
+        raise Http404
+    only_in_pack = request.GET.get("only") == "in-pack"
+    return shown(
+        request,
+        it,
+        table=release_table(it, only_seen_in_pack=only_in_pack),
+        only_in_pack=only_in_pack,
+        packs=it.packs.current().order_by("name"),
+        availability=it.availability.order_by("on"),
+        assortments=it.assortments.order_by("opens_on", "name"),
+    )
+
+
+def pack(request: HttpRequest, public_id: str) -> HttpResponse:
+    it = found(Pack, public_id, "line__maker", "merged_into")
+    return shown(
+        request,
+        it,
+        contents=browse.pack_contents(it),
+        versions=it.versions.order_by("id"),
+        availability=it.availability.order_by("on"),
+    )
+
+
+def assortment(request: HttpRequest, public_id: str) -> HttpResponse:
+    it = found(Assortment, public_id, "line__maker")
+    return shown(request, it, items=browse.assortment_items(it))
+
+
+def trait(request: HttpRequest, public_id: str) -> HttpResponse:
+    it = found(Trait, public_id, "line__maker", "casting__maker", "merged_into")
+    return shown(request, it, states=browse.states_of(it))
+
+
+def state(request: HttpRequest, public_id: str) -> HttpResponse:
+    it = found(State, public_id, "trait__line", "trait__casting", "merged_into")
+    return shown(request, it, variants=browse.variants_with(it))

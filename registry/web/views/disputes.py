@@ -1,0 +1,119 @@
+"""Object to a detail, see both sides, vote on both with one form, bring photographs, take back, close."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from registry import actions
+from registry.models import Claim, Dispute, Verdict
+from registry.queries import disputes
+from registry.queries.evidence import own_examples
+from registry.web.forms.review import DisputeForm, PhotoForm, ReasonForm, SideForm
+from registry.web.people import signed_in
+from registry.web.refusals import attempt, said_plainly, status_for
+from registry.web.views.browse import found
+
+VERDICTS = {
+    "claim": {"claim": Verdict.CONFIRMS},
+    "rival": {"rival": Verdict.CONFIRMS},
+    "neither": {"claim": Verdict.CONTRADICTS, "rival": Verdict.CONTRADICTS},
+    "cannot_tell": {"claim": Verdict.CANNOT_TELL, "rival": Verdict.CANNOT_TELL},
+}
+"""A confirming vote on either side counts against the other; only the last two need a vote on both."""
+
+
+@login_required
+def open_dispute(request: HttpRequest, public_id: str) -> HttpResponse:
+    claim = found(Claim, public_id, "variant__release", "trait__merged_into", "state")
+    form = DisputeForm(claim, request.POST if request.method == "POST" else None)
+    if form.is_valid():
+        dispute = attempt(request, form, actions.open_dispute, claim=claim, **form.cleaned_data)
+        if dispute:
+            return redirect("dispute", public_id=dispute.public_id)
+    given = {"claim": claim, "form": form}
+    return render(request, "registry/dispute_open.html", given, status=status_for(form))
+
+
+def dispute(request: HttpRequest, public_id: str) -> HttpResponse:
+    it = found(Dispute, public_id, *disputes.RELATED)
+    return render(request, "registry/dispute.html", page_of(request, it))
+
+
+def page_of(request: HttpRequest, it: Dispute, **forms: Any) -> dict[str, Any]:
+    """Both sides, and the forms that this reader may use."""
+    page = disputes.dispute_page(it)
+    given: dict[str, Any] = {
+        "dispute": it,
+        "page": page,
+        "photo_form": PhotoForm(),
+        "close_form": ReasonForm(auto_id="close_%s"),
+    }
+    if it.claim and request.user.is_authenticated:
+        given["side_form"] = SideForm(it, own_examples(request.user, it.claim.variant.release))
+    return given | forms
+
+
+@login_required
+@require_POST
+def vote(request: HttpRequest, public_id: str) -> HttpResponse:
+    """One answer, kept as a vote on one side or on both."""
+    it = found(Dispute, public_id, *disputes.RELATED)
+    if it.claim is None:
+        raise Http404
+    form = SideForm(it, own_examples(signed_in(request), it.claim.variant.release), request.POST)
+    if form.is_valid() and cast(request, form, it):
+        messages.success(request, "Your vote is kept.")
+        return redirect("dispute", public_id=it.public_id)
+    return render(request, "registry/dispute.html", page_of(request, it, side_form=form), status=422)
+
+
+def cast(request: HttpRequest, form: SideForm, it: Dispute) -> bool:
+    said = dict(form.cleaned_data)
+    said.pop("base_revision")
+    sides = {"claim": it.claim, "rival": it.rival}
+    verdicts = VERDICTS[said.pop("side")]
+    return all(
+        attempt(request, form, actions.cast_vote, claim=sides[side], verdict=verdict, **said)
+        for side, verdict in verdicts.items()
+    )
+
+
+@login_required
+@require_POST
+def add_photo(request: HttpRequest, public_id: str) -> HttpResponse:
+    """A photograph makes the objection count; its page is where it is marked."""
+    it = found(Dispute, public_id, *disputes.RELATED)
+    form = PhotoForm(request.POST, request.FILES)
+    if form.is_valid():
+        data, caption = form.cleaned_data["photo"].read(), form.cleaned_data["caption"]
+        photo = attempt(request, form, actions.attach_photo, data=data, dispute=it, caption=caption)
+        if photo:
+            return redirect("photo", public_id=photo.public_id)
+    return render(request, "registry/dispute.html", page_of(request, it, photo_form=form), status=422)
+
+
+@login_required
+@require_POST
+@said_plainly
+def withdraw(request: HttpRequest, public_id: str) -> HttpResponse:
+    it = found(Dispute, public_id, "claim__variant__release", "statement__release")
+    actions.withdraw_dispute(dispute=it, by=signed_in(request), at=timezone.now())
+    return redirect("dispute", public_id=public_id)
+
+
+@login_required
+@require_POST
+def close(request: HttpRequest, public_id: str) -> HttpResponse:
+    """A moderator upholds the detail as listed, with a reason."""
+    it = found(Dispute, public_id, *disputes.RELATED)
+    form = ReasonForm(request.POST, auto_id="close_%s")
+    if form.is_valid() and attempt(request, form, actions.close_dispute, dispute=it, **form.cleaned_data):
+        return redirect("dispute", public_id=public_id)
+    return render(request, "registry/dispute.html", page_of(request, it, close_form=form), status=422)

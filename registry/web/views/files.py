@@ -1,0 +1,44 @@
+"""Stored pictures, and nothing else that may lie beside them."""
+
+from __future__ import annotations
+
+import re
+
+from django.core.files.storage import default_storage
+from django.http import FileResponse, Http404, HttpRequest, HttpResponseGone
+from django.http.response import HttpResponseBase
+from django.views.decorators.http import require_safe
+
+from registry.models import Photo
+
+KEY = re.compile(r"photos/[0-9a-f]{2}/(?P<digest>[0-9a-f]{64})-(?:full|800|320)\.jpg")
+HEADERS = {
+    "Cache-Control": "public, max-age=31536000, immutable",  # the name is the digest: other bytes, other name
+    "Content-Security-Policy": "sandbox; default-src 'none'",
+    "X-Content-Type-Options": "nosniff",
+}
+
+
+@require_safe
+def photo_file(request: HttpRequest, path: str) -> HttpResponseBase:
+    """A picture by its storage key; gone once every photo that used it was taken down.
+
+    A picture that only drafts hold yet is its owners' alone, and kept by no cache on the way.
+    """
+    key = KEY.fullmatch(path)
+    if key is None:
+        raise Http404("There is no such picture.")
+    photos = list(Photo.objects.filter(digest=key["digest"]).select_related("submission"))
+    shown = [photo for photo in photos if photo.taken_down_at is None]
+    if photos and not shown:
+        return HttpResponseGone("This picture was taken down.", content_type="text/plain; charset=utf-8")
+    is_public = any(photo.is_published for photo in shown)
+    is_visible = is_public or any(photo.owner_id == request.user.pk for photo in shown)
+    try:
+        picture = default_storage.open(path) if is_visible else None
+    except FileNotFoundError:
+        picture = None
+    if picture is None:
+        raise Http404("There is no such picture.")
+    headers = HEADERS if is_public else {**HEADERS, "Cache-Control": "private, no-store"}
+    return FileResponse(picture, content_type="image/jpeg", headers=headers)

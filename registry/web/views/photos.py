@@ -1,0 +1,143 @@
+"""A photograph: large and plain, with what is marked on it, and the forms to say more of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from typing import Any
+
+from django.contrib.auth.decorators import login_required
+from django.forms import Form
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_POST
+
+from registry import actions
+from registry.models import Mark, Member, Photo, Release
+from registry.queries import evidence
+from registry.web.forms.photos import DescribeForm, MarkForm, NewExampleForm, RemoveMarkForm
+from registry.web.forms.review import ReasonForm
+from registry.web.refusals import attempt
+
+Act = Callable[[HttpRequest, Photo, Any], Any]
+
+
+def seen_photo(request: HttpRequest, public_id: str) -> Photo:
+    """The photograph, unless it is another member's draft."""
+    it = evidence.one_photo(public_id, request.user if request.user.is_authenticated else None)
+    if it is None:
+        raise Http404
+    return it
+
+
+def photo(request: HttpRequest, public_id: str) -> HttpResponse:
+    it = seen_photo(request, public_id)
+    if it.taken_down_at:
+        return render(request, "registry/photo_gone.html", {"photo": it}, status=410)
+    return render(request, "registry/photo.html", page_of(request, it))
+
+
+def page_of(request: HttpRequest, it: Photo, **sent: Form) -> dict[str, Any]:
+    """The page and its forms; the one just sent keeps what was typed."""
+    makers = form_makers(request, it)
+    release = evidence.release_of(it)
+    return {
+        "photo": it,
+        "marks": evidence.marks_on(it),
+        "release": release,
+        "is_mine": it.owner_id == request.user.pk,
+        "forms": {name: sent.get(name) or make() for name, make in makers.items()},
+    }
+
+
+def form_makers(request: HttpRequest, it: Photo) -> dict[str, Callable[..., Any]]:
+    """The forms that this reader may use on this photograph, by their `do`."""
+    release, member = evidence.release_of(it), request.user
+    if not isinstance(member, Member) or release is None:
+        return {}
+    shown = evidence.examples_shown(it)
+    makers: dict[str, Callable[..., Any]] = {
+        "mark": partial(MarkForm, evidence.claims_to_mark(it), shown),
+        "unmark": partial(RemoveMarkForm, removable(it, member), auto_id="unmark_%s"),
+    }
+    if it.owner_id == member.pk:
+        makers["describe"] = partial(describe_form, it, member, release)
+        makers["example"] = partial(NewExampleForm, auto_id="example_%s")
+    if member.is_moderator:
+        makers["take_down"] = partial(ReasonForm, auto_id="down_%s")
+    return makers
+
+
+def removable(it: Photo, member: Member) -> Any:
+    """Marks that this member may take back."""
+    marks = (
+        Mark.objects.standing()
+        .filter(photo=it, claim__closed_at=None)
+        .select_related("claim__trait", "claim__state")
+    )
+    return marks if member.is_moderator else marks.filter(by=member)
+
+
+def describe_form(it: Photo, member: Member, release: Release, data: Any = None) -> DescribeForm:
+    choices = evidence.own_examples(member, release) | evidence.examples_shown(it).filter(release=release)
+    initial = {
+        "views": it.views,
+        "caption": it.caption,
+        "examples": [one.public_id for one in evidence.examples_shown(it)],
+    }
+    return DescribeForm(choices.distinct(), data, initial=initial, auto_id="describe_%s")
+
+
+@login_required
+@require_POST
+def say(request: HttpRequest, public_id: str) -> HttpResponse:
+    """One of the forms of the page, named by the button's `do`."""
+    it = seen_photo(request, public_id)
+    do = request.POST.get("do", "")
+    make = form_makers(request, it).get(do)
+    if make is None:
+        raise Http404
+    form = make(request.POST)
+    if form.is_valid() and ACTS[do](request, it, form):
+        return redirect("photo", public_id=it.public_id)
+    return render(request, "registry/photo.html", page_of(request, it, **{do: form}), status=422)
+
+
+def mark(request: HttpRequest, it: Photo, form: MarkForm) -> Any:
+    said = form.cleaned_data
+    return attempt(
+        request,
+        form,
+        actions.mark_region,
+        photo=it,
+        claim=said["claim"],
+        example=said["example"],
+        xywh=form.region,
+    )
+
+
+def unmark(request: HttpRequest, it: Photo, form: RemoveMarkForm) -> Any:
+    return attempt(request, form, actions.remove_mark, **form.cleaned_data)
+
+
+def describe(request: HttpRequest, it: Photo, form: DescribeForm) -> Any:
+    return attempt(request, form, actions.describe_photo, photo=it, **form.cleaned_data)
+
+
+def example(request: HttpRequest, it: Photo, form: NewExampleForm) -> Any:
+    """Note the item; the form to say that the photograph shows it then offers it."""
+    said = {**form.cleaned_data, "found_month": form.month()}
+    return attempt(request, form, actions.add_example, release=evidence.release_of(it), **said)
+
+
+def take_down(request: HttpRequest, it: Photo, form: ReasonForm) -> Any:
+    return attempt(request, form, actions.take_down_photo, photo=it, **form.cleaned_data)
+
+
+ACTS: dict[str, Act] = {
+    "mark": mark,
+    "unmark": unmark,
+    "describe": describe,
+    "example": example,
+    "take_down": take_down,
+}

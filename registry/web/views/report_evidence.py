@@ -1,0 +1,210 @@
+"""Report a find: the items, their photographs, and where on them each detail shows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from functools import partial
+from typing import Any
+
+from django.contrib.auth.decorators import login_required
+from django.core.files.uploadedfile import UploadedFile
+from django.forms import Form
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from registry import actions
+from registry.errors import RegistryError
+from registry.models import Photo, Submission
+from registry.queries import reporting
+from registry.web import drafts
+from registry.web.forms.report import DescribeForm, DropForm, ExampleForm, MarkForm, PhotosForm, StepForm
+from registry.web.people import signed_in
+from registry.web.pictures import drawn_mark
+from registry.web.steps import STEPS, Changes, FormMakers, Step, fresh, own_draft, view_of, where_it_went
+
+NUMBER_HEIGHT = 36
+
+# Photographs ------------------------------------------------------------------------------------------------------
+
+
+def photos_makers(request: HttpRequest, draft: Submission) -> FormMakers:
+    items = reporting.items_of(draft, signed_in(request))
+    return {
+        "example": ExampleForm,
+        "drop_example": DropForm,
+        "describe": partial(DescribeForm, items),
+        "upload": PhotosForm,
+    }
+
+
+def keep_example(draft: Submission, form: StepForm) -> Changes:
+    said = {name: value for name, value in form.cleaned_data.items() if name != "revision" and value != ""}
+    return {"content": drafts.add_example(draft.content, said)}
+
+
+def keep_description(draft: Submission, form: StepForm) -> Changes:
+    said = form.cleaned_data
+    return {"content": drafts.describe_photo(draft.content, said["photo"], said["examples"], said["views"])}
+
+
+def photos_beside(request: HttpRequest, draft: Submission, forms: Mapping[str, StepForm]) -> dict[str, Any]:
+    items = reporting.items_of(draft, signed_in(request))
+    make = partial(DescribeForm, items)
+    describing = [
+        (photo, form_for(photo, forms["describe"], make, said_of(draft, photo)))
+        for photo in draft.photos.shown().order_by("id")
+    ]
+    return {"here": "draft-photos", "describing": describing, "examples": numbered(draft, items)}
+
+
+def said_of(draft: Submission, photo: Photo) -> dict[str, Any]:
+    return drafts.described(draft.content, photo.public_id) | {"revision": draft.revision}
+
+
+def form_for(photo: Photo, sent: StepForm, make: Any, initial: dict[str, Any]) -> StepForm:
+    """The photo's own form: the one just sent if it was about this photo, else a fresh one."""
+    if sent.is_bound and sent.data.get("photo") == photo.public_id:
+        sent.auto_id = f"{photo.public_id}_%s"
+        return sent
+    form: StepForm = make(initial={**initial, "photo": photo.public_id}, auto_id=f"{photo.public_id}_%s")
+    return form
+
+
+def numbered(draft: Submission, items: list[reporting.Choice]) -> list[dict[str, str]]:
+    """The draft's own items with their words, each to be taken back."""
+    refs = [str(said.get("ref")) for said in draft.content.get("examples") or []]
+    return [{"ref": ref, "words": words} for ref, (_, words) in zip(refs, items, strict=False)]
+
+
+photos_step = Step(
+    name="draft-photos",
+    template="registry/report/photos.html",
+    makers=photos_makers,
+    changes={
+        "example": keep_example,
+        "describe": keep_description,
+        "drop_example": lambda draft, form: {
+            "content": drafts.drop_example(draft.content, form.cleaned_data["ref"])
+        },
+    },
+    beside=photos_beside,
+)
+photos = view_of(photos_step)
+
+
+@login_required
+@require_POST
+def upload(request: HttpRequest, public_id: str) -> HttpResponse:
+    """Take one or more photographs into the draft; each is kept or refused by itself."""
+    draft = own_draft(request, public_id)
+    if gone := where_it_went(draft):
+        return gone
+    form = PhotosForm(request.POST, request.FILES)
+    if form.is_valid():
+        for file in form.cleaned_data["photos"]:
+            take_in(request, draft, form, file)
+    if not form.errors:
+        return redirect("draft-photos", public_id=draft.public_id)
+    makers = photos_makers(request, draft)
+    forms = fresh(draft, makers) | {"upload": form}
+    given = {"draft": draft, "forms": forms, "steps": STEPS, **photos_beside(request, draft, forms)}
+    return render(request, photos_step.template, given, status=422)
+
+
+def take_in(request: HttpRequest, draft: Submission, form: PhotosForm, file: UploadedFile) -> None:
+    """Attach one picture; a refusal says which file it is about."""
+    licence = form.cleaned_data["licence"]
+    try:
+        actions.attach_photo(
+            by=signed_in(request), at=timezone.now(), data=file.read(), submission=draft, licence=licence
+        )
+    except RegistryError as refusal:
+        form.add_error("photos", f"{file.name}: {refusal}")
+
+
+# Marks ------------------------------------------------------------------------------------------------------------
+
+
+def marks_makers(request: HttpRequest, draft: Submission) -> FormMakers:
+    details = reporting.details_of(draft)
+    items = reporting.items_of(draft, signed_in(request))
+    return {"mark": partial(MarkForm, markable(draft, details), items), "drop_mark": DropForm}
+
+
+def markable(draft: Submission, details: Iterable[reporting.Detail]) -> list[reporting.Choice]:
+    """What a mark may show: what this report says of mine, and of the one it differs from."""
+    claims = {str(claim.get("trait")): claim for claim in draft.content.get("claims") or []}
+    mine, other = [], []
+    for detail in details:
+        states = dict(detail.states)
+        claim = claims.get(detail.trait)
+        state = claim.get("state") if claim else detail.listed[0] if draft.variant and detail.listed else None
+        if state:
+            mine.append((f"variant {detail.trait}", f"{detail.name}: {states.get(state, '')}"))
+        base = claim.get("base_state") if claim and claim.get("kind") == "difference" else None
+        if base and draft.differs_from:
+            other.append(
+                (f"base {detail.trait}", f"{draft.differs_from.title}, {detail.name}: {states.get(base, '')}")
+            )
+    return mine + other
+
+
+def keep_mark(draft: Submission, form: StepForm) -> Changes:
+    assert isinstance(form, MarkForm)
+    of, trait = form.cleaned_data["what"].split(" ", 1)
+    mark = {
+        "photo": form.cleaned_data["photo"],
+        "example": form.cleaned_data["example"],
+        "trait": trait,
+        "of": of,
+        "xywh": form.fragment(),
+    }
+    return {"content": drafts.add_mark(draft.content, mark)}
+
+
+def drop_mark(draft: Submission, form: StepForm) -> Changes:
+    at = form.cleaned_data["ref"]
+    return {"content": drafts.drop_mark(draft.content, int(at) if at.isdecimal() else -1)}
+
+
+def marks_beside(request: HttpRequest, draft: Submission, forms: Mapping[str, StepForm]) -> dict[str, Any]:
+    sent = forms["mark"]
+    choices: Form = sent
+    what, items = choices.fields["what"].choices, choices.fields["example"].choices  # type: ignore[attr-defined]
+    make = partial(MarkForm, what, items)
+    marking = []
+    for photo in draft.photos.shown().order_by("id"):
+        shown = drafts.described(draft.content, photo.public_id)["examples"]
+        first = {"revision": draft.revision, "example": shown[0] if shown else None}
+        marking.append(
+            (photo, form_for(photo, sent, make, first), drawn_on(draft, photo, dict(what), dict(items)))
+        )
+    return {"here": "draft-marks", "marking": marking, "has_what": bool(what), "has_items": bool(items)}
+
+
+def drawn_on(
+    draft: Submission, photo: Photo, what: Mapping[str, str], items: Mapping[str, str]
+) -> list[dict[str, Any]]:
+    """The draft's marks on a photo, in pixels and in words."""
+    drawn = []
+    for at, mark in enumerate(draft.content.get("marks") or []):
+        if mark.get("photo") != photo.public_id:
+            continue
+        words = what.get(f"{mark.get('of')} {mark.get('trait')}", "?")
+        item = items.get(str(mark.get("example")), "")
+        box = drawn_mark(actions.parse_fragment(mark["xywh"]), photo, NUMBER_HEIGHT)
+        drawn.append({"at": at, "words": words, "item": item, **box})
+    return drawn
+
+
+marks = view_of(
+    Step(
+        name="draft-marks",
+        template="registry/report/marks.html",
+        makers=marks_makers,
+        changes={"mark": keep_mark, "drop_mark": drop_mark},
+        beside=marks_beside,
+    )
+)

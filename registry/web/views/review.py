@@ -1,0 +1,113 @@
+"""A second look: one detail at a time, is it so?"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from registry import actions
+from registry.models import Claim, Vote
+from registry.queries import evidence, review
+from registry.web.forms.review import VoteForm
+from registry.web.people import signed_in
+from registry.web.refusals import attempt, said_plainly, status_for
+from registry.web.views.browse import found
+
+RELATED = (
+    "variant__release__line",
+    "variant__release__casting",
+    "trait__merged_into",
+    "state__merged_into",
+    "author",
+    "base_claim__state",
+    "base_claim__variant",
+    "predecessor__state",
+)
+
+
+@login_required
+def desk(request: HttpRequest) -> HttpResponse:
+    """The queue: the detail that has waited longest and that this member may vote on."""
+    skip = whole(request.GET.get("skip", "0"))
+    return render(request, "registry/review.html", next_look(request, skip))
+
+
+def whole(text: str) -> int:
+    return int(text) if text.isdecimal() and len(text) < 6 else 0
+
+
+def next_look(request: HttpRequest, skip: int) -> dict[str, Any]:
+    """What the desk shows: how many wait, and the next of them, after those put aside."""
+    waiting = review.queue(signed_in(request))
+    count = waiting.count()
+    skip = min(skip, max(count - 1, 0))
+    claim = waiting.select_related(*RELATED)[skip : skip + 1].first()
+    given: dict[str, Any] = {"count": count, "skip": skip, "claim": claim}
+    return given | look_at(request, claim) if claim else given
+
+
+def look_at(request: HttpRequest, claim: Claim, form: VoteForm | None = None) -> dict[str, Any]:
+    """One detail with what shows it, and the form to vote with."""
+    examples = evidence.own_examples(signed_in(request), claim.variant.release)
+    marks = claim.marks.standing().select_related("photo__owner", "example").order_by("pk")
+    photos: dict[int, evidence.Evidence] = {}
+    for mark in marks:
+        photos.setdefault(mark.photo_id, evidence.Evidence(mark.photo)).marks.append(mark)
+    return {
+        "claim": claim,
+        "photos": list(photos.values()),
+        "form": form or VoteForm(claim, examples, auto_id="vote_%s"),
+    }
+
+
+@login_required
+def vote(request: HttpRequest, public_id: str) -> HttpResponse:
+    """Vote on one detail. From the desk the next one follows; from elsewhere its variant's page."""
+    claim = found(Claim, public_id, *RELATED)
+    if request.method != "POST":
+        mine = Vote.objects.current().filter(by=signed_in(request).pk, claim=claim).first()
+        return render(
+            request,
+            "registry/vote.html",
+            {**look_at(request, claim, vote_form(request, claim, mine)), "mine": mine},
+        )
+    form = vote_form(request, claim)
+    if form.is_valid() and attempt(request, form, actions.cast_vote, claim=claim, **form.cleaned_data):
+        return voted(request, claim)
+    skip = request.POST.get("skip")
+    given = look_at(request, claim, form) | ({"skip": whole(skip), "count": None} if skip is not None else {})
+    template = "registry/_look.html" if request.htmx else "registry/vote.html"  # type: ignore[attr-defined]
+    return render(request, template, given, status=status_for(form))
+
+
+def vote_form(request: HttpRequest, claim: Claim, mine: Vote | None = None) -> VoteForm:
+    examples = evidence.own_examples(signed_in(request), claim.variant.release)
+    if request.method == "POST":
+        return VoteForm(claim, examples, request.POST, auto_id="vote_%s")
+    before = {"verdict": mine.verdict, "basis": mine.basis, "note": mine.note} if mine else {}
+    return VoteForm(claim, examples, initial=before, auto_id="vote_%s")
+
+
+def voted(request: HttpRequest, claim: Claim) -> HttpResponse:
+    skip = request.POST.get("skip")
+    if skip is not None and request.htmx:  # type: ignore[attr-defined]
+        return render(request, "registry/_look.html", next_look(request, whole(skip)) | {"kept": claim})
+    weighs = "" if signed_in(request).roles else " It is noted, but only reviewers’ votes count."
+    messages.success(request, f"Your vote on “{claim}” of {claim.variant} is kept.{weighs}")
+    return redirect("review") if skip is not None else redirect("variant", public_id=claim.variant.public_id)
+
+
+@login_required
+@require_POST
+@said_plainly
+def withdraw_vote(request: HttpRequest, public_id: str) -> HttpResponse:
+    claim = found(Claim, public_id, "variant")
+    actions.withdraw_vote(by=signed_in(request), at=timezone.now(), claim=claim)
+    messages.success(request, f"Your vote on “{claim}” is taken back.")
+    return redirect("variant", public_id=claim.variant.public_id)

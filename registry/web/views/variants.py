@@ -1,0 +1,62 @@
+"""A variant: what is claimed, what shows it, what is missing, and how it came to be."""
+
+from __future__ import annotations
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+
+from registry.models import Claim, Revision, Variant, VariantStanding
+from registry.queries import evidence, pages
+from registry.web.views.browse import found
+
+RELATED = ("release__line__maker", "release__casting__maker", "noticed_by", "merged_into")
+
+
+def variant(request: HttpRequest, public_id: str) -> HttpResponse:
+    it = found(Variant, public_id, *RELATED)
+    if asked := request.GET.get("revision"):
+        return revision(request, it, asked)
+    if it.standing == VariantStanding.MERGED and it.merged_into:
+        return redirect("variant", public_id=it.merged_into.public_id)
+    if it.is_gone:
+        event = it.moderator_events.order_by("-pk").first()
+        return render(request, "registry/variant_gone.html", {"variant": it, "event": event}, status=410)
+    page = pages.variant_page(it)
+    packs = {line.sighting.pack for line in page.count_lines if line.sighting.pack}
+    return render(
+        request,
+        "registry/variant.html",
+        {
+            "variant": it,
+            "page": page,
+            "photos": evidence.photos_of_variant(page),
+            "packs": sorted(packs, key=str),
+            "packed_with": evidence.packed_with(it),
+        },
+    )
+
+
+def revision(request: HttpRequest, it: Variant, asked: str) -> HttpResponse:
+    """The variant as one of its revisions had it, and what that one changed."""
+    if not asked.isdecimal() or len(asked) > 6:
+        raise Http404
+    rows = Revision.objects.select_related("parent", "author")
+    that = get_object_or_404(rows, variant=it, number=int(asked))
+    return render(
+        request,
+        "registry/revision.html",
+        {
+            "variant": it,
+            "revision": that,
+            "claims": pages.claims_at(that),
+            "changes": pages.differences(that.parent, that) if that.parent else [],
+        },
+    )
+
+
+def claim(request: HttpRequest, public_id: str) -> HttpResponse:
+    """A claim has its place on its variant's page."""
+    it = found(Claim, public_id, "variant")
+    target = redirect("variant", public_id=it.variant.public_id)
+    target["Location"] += f"#{it.public_id}"
+    return target

@@ -1,0 +1,224 @@
+"""A small world with something on every page, and the address of each page with who may open it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from registry import actions
+from registry.actions.index import index
+from registry.models import Member
+from tests.factories import (
+    AssortmentItemFactory,
+    CabinetItemFactory,
+    CastingFactory,
+    PackContentFactory,
+    ReleaseFactory,
+    SightingFactory,
+)
+from tests.path import Scene, claim_on, now
+from tests.pictures import jpeg
+
+
+@dataclass
+class World:
+    """`pages`: by the name of its address, each page's path and the member who looks at it (None: anybody)."""
+
+    scene: Scene
+    pages: dict[str, tuple[str, Member | None]]
+
+
+def world(rows: int = 2, **texts: str) -> World:
+    """`rows` of everything that a page lists. `texts` puts a title, note, nickname, reason or caption everywhere."""
+    scene = Scene()
+    base = scene.report(
+        scene.anchor,
+        scene.red,
+        scene.black,
+        title=texts.get("title", "Anchor"),
+        nicknames=[texts.get("nickname", "Annie")],
+    )
+    scene.show(base)
+    gull = scene.report(scene.gull, base=base, cause="running_change", title=texts.get("title", "Gull"))
+    scene.show(gull)
+    for n in range(rows):
+        more_of_everything(scene, n, base, gull, texts)
+    claim = claim_on(gull, scene.crest)
+    dispute = actions.open_dispute(
+        claim=claim_on(base, scene.crest),
+        state=scene.gull,
+        by=scene.author,
+        reason=texts.get("reason", "A gull."),
+        at=now(),
+    )
+    photo = actions.attach_photo(
+        by=scene.author, at=now(), data=jpeg(), dispute=dispute, caption=texts.get("caption", "The roof")
+    )
+    draft = full_draft(scene, base, rows, texts)
+    scene.verify(base)
+    actions.publish_edition(by=scene.moderator, at=now())
+    casting = CastingFactory(
+        acceptance="proposed", proposed_by=scene.author, name=texts.get("title", "Foghorn")
+    )
+    item = CabinetItemFactory(member=scene.author, release=scene.release, note=texts.get("note", ""))
+    index(scene.release)
+    return World(scene, addresses(scene, base, gull, claim, dispute, photo, draft, casting, item))
+
+
+def more_of_everything(scene: Scene, n: int, base: Any, gull: Any, texts: dict[str, str]) -> None:
+    """One row more on each list."""
+    variant = scene.report(
+        *actions_states(scene, n), base=base, by=scene.reviewers[n % 5], title=texts.get("title", f"Tide {n}")
+    )
+    scene.show(variant)
+    pack = PackContentFactory(release=scene.release).pack
+    assortment = AssortmentItemFactory(release=scene.release).assortment
+    first_pack, first_assortment = scene.release.packs.first(), scene.release.assortments.first()
+    for other in (
+        ReleaseFactory(line=scene.release.line, casting=scene.release.casting),
+        ReleaseFactory(line=scene.release.line),
+    ):
+        PackContentFactory(release=other, pack=first_pack or pack)
+        AssortmentItemFactory(release=other, assortment=first_assortment or assortment)
+    CabinetItemFactory(member=scene.author, release=scene.release)
+    SightingFactory(by=scene.author, release=scene.release)
+    CastingFactory(acceptance="proposed", proposed_by=scene.author)
+    actions.report_sighting(
+        by=scene.author,
+        at=now(),
+        release=scene.release,
+        scope="sealed_pack",
+        seen_on=now().date(),
+        note=texts.get("note", ""),
+        count_lines=[{"kind": "variant", "variants": [one], "n": 1} for one in (base, gull, variant)],
+    )
+    actions.cast_vote(
+        claim=claim_on(variant, scene.wheels),
+        by=scene.author,
+        at=now(),
+        verdict="confirms",
+        basis="photo",
+        note=texts.get("note", ""),
+    )
+    actions.create_token(by=scene.author, name=texts.get("note", f"Shelf {n}"), scopes=["read"], at=now())
+    actions.open_dispute(
+        claim=claim_on(variant, scene.wheels),
+        state=scene.black,
+        by=scene.author,
+        reason=texts.get("reason", "Black."),
+        at=now(),
+    )
+    actions.start_draft(by=scene.author, at=now(), release=scene.release)
+
+
+def actions_states(scene: Scene, n: int) -> list[Any]:
+    """A wheel of its own for each variant."""
+    return [
+        actions.add_state(by=scene.moderator, at=now(), trait=scene.wheels, key=f"tint_{n}", name=f"tint {n}")
+    ]
+
+
+def full_draft(scene: Scene, base: Any, rows: int, texts: dict[str, str]) -> Any:
+    draft = scene.draft(base=base)
+    photos = [
+        actions.attach_photo(
+            by=scene.author,
+            at=now(),
+            data=jpeg(120, 80, (9 * n % 256, 250 - 9 * n % 200, 99)),
+            submission=draft,
+        )
+        for n in range(rows)
+    ]
+    content = {
+        "title": texts.get("title", "Chrome"),
+        "note": texts.get("note", ""),
+        "claims": [
+            {
+                "trait": scene.wheels.public_id,
+                "state": scene.chrome.public_id,
+                "kind": "difference",
+                "base_state": scene.black.public_id,
+            }
+        ],
+        "examples": [
+            {"ref": f"e{n}", "condition": "loose", "mine": True, "found_shop": texts.get("note", "kiosk")}
+            for n in range(rows)
+        ],
+        "photos": [{"photo": photo.public_id, "examples": ["ref:e0"], "views": []} for photo in photos],
+        "marks": [
+            {
+                "photo": photo.public_id,
+                "example": "ref:e0",
+                "trait": scene.wheels.public_id,
+                "of": "variant",
+                "xywh": "percent:1,2,3,4",
+            }
+            for photo in photos
+        ],
+        "proposes": {
+            "traits": [
+                {"ref": f"t{n}", "name": texts.get("title", f"Rung {n}"), "place": "rear", "kind": "count"}
+                for n in range(rows)
+            ],
+            "states": [
+                {"ref": f"s{n}", "trait": scene.crest.public_id, "name": texts.get("title", f"crest {n}")}
+                for n in range(rows)
+            ],
+        },
+    }
+    return actions.edit_draft(submission=draft, by=scene.author, at=now(), content=content)
+
+
+def addresses(
+    scene: Scene,
+    base: Any,
+    gull: Any,
+    claim: Any,
+    dispute: Any,
+    photo: Any,
+    draft: Any,
+    casting: Any,
+    item: Any,
+) -> dict[str, tuple[str, Member | None]]:
+    author, reviewer, moderator = scene.author, scene.reviewers[5], scene.moderator
+    release = scene.release
+    pack, assortment = release.packs.first(), release.assortments.first()
+    return {
+        "home": ("/", reviewer),
+        "search": (f"/search?q={release.name.split()[0]}", reviewer),
+        "lines": ("/lines", reviewer),
+        "maker": (f"/makers/{release.line.maker.public_id}", reviewer),
+        "line": (f"/lines/{release.line.public_id}", reviewer),
+        "casting": (f"/castings/{release.casting.public_id}", reviewer),
+        "release": (f"/releases/{release.public_id}", reviewer),
+        "report-sighting": (f"/releases/{release.public_id}/sighting", author),
+        "pack": (f"/packs/{pack.public_id}", reviewer),
+        "assortment": (f"/assortments/{assortment.public_id}", reviewer),
+        "trait": (f"/traits/{scene.crest.public_id}", reviewer),
+        "state": (f"/states/{scene.anchor.public_id}", reviewer),
+        "variant": (f"/variants/{base.public_id}", reviewer),
+        "revision": (f"/variants/{base.public_id}?revision={base.revisions.count()}", reviewer),
+        "vote": (f"/claims/{claim.public_id}/vote", reviewer),
+        "open-dispute": (f"/claims/{claim.public_id}/dispute", reviewer),
+        "dispute": (f"/disputes/{dispute.public_id}", moderator),
+        "photo": (f"/photos/{photo.public_id}", author),
+        "report": ("/report?q=" + release.name.split()[0], author),
+        "draft-which": (f"/drafts/{draft.public_id}/which", author),
+        "draft-details": (f"/drafts/{draft.public_id}/details", author),
+        "draft-photos": (f"/drafts/{draft.public_id}/photos", author),
+        "draft-marks": (f"/drafts/{draft.public_id}/marks", author),
+        "draft-check": (f"/drafts/{draft.public_id}/check", author),
+        "review": ("/review", reviewer),
+        "moderation": ("/moderation", moderator),
+        "proposed": (f"/moderation/casting/{casting.public_id}", moderator),
+        "editions": ("/lists", None),
+        "edition": ("/lists/1", reviewer),
+        "account": ("/account", author),
+        "cabinet": ("/cabinet", author),
+        "put-item": (f"/cabinet/put/{release.public_id}?variant={base.public_id}", author),
+        "change-item": (f"/cabinet/{item.public_id}", author),
+        "how-verified": ("/how/verified", None),
+        "how-photograph": ("/how/photograph", None),
+        "account_login": ("/accounts/login/", None),
+        "account_signup": ("/accounts/signup/", None),
+    }

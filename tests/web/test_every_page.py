@@ -1,0 +1,167 @@
+"""What holds on every page: few queries and never more for more rows, sound markup, no address, no script but ours."""
+
+import re
+from html.parser import HTMLParser
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import get_resolver
+
+from tests.web.everything import world
+
+pytestmark = pytest.mark.django_db
+MOST_QUERIES = 12
+NO_PAGE = {
+    "claim",
+    "photo-file",
+    "begin-report",
+    "draft-upload",
+    "withdraw-draft",
+    "withdraw-vote",
+    "dispute-vote",
+    "dispute-photo",
+    "withdraw-dispute",
+    "close-dispute",
+    "photo-say",
+    "publish-edition",
+    "grant-role",
+    "revoke-role",
+    "make-token",
+    "revoke-token",
+    "withdraw-sighting",
+    "take-item-out",
+}
+VOID = {"input", "img", "br", "meta", "link", "rect", "path", "image", "hr"}
+LABELLED = {"input", "select", "textarea"}
+
+
+def queries(as_member, pages) -> dict[str, int]:
+    counted = {}
+    for name, (path, member) in pages.items():
+        browser = as_member(member)
+        with CaptureQueriesContext(connection) as captured:
+            answer = browser.get(path)
+        assert answer.status_code == 200, (name, answer.status_code)
+        counted[name] = len(captured)
+    return counted
+
+
+def test_no_page_costs_more_for_more_rows_and_none_costs_many(as_member):
+    few = queries(as_member, world(rows=2).pages)
+    many = queries(as_member, world(rows=20).pages)
+    assert many == few
+    assert {name: n for name, n in few.items() if n > MOST_QUERIES} == {}
+
+
+def test_every_page_of_the_site_is_looked_at_here():
+    ours = {
+        pattern.name
+        for resolver in get_resolver().url_patterns
+        for pattern in getattr(resolver, "url_patterns", [])
+        if getattr(resolver, "urlconf_name", None) and "registry.web.urls" in str(resolver.urlconf_name)
+    }
+    assert ours
+    looked_at = set(world().pages) - {"revision", "account_login", "account_signup"}
+    assert ours - NO_PAGE == looked_at
+
+
+class Markup(HTMLParser):
+    """Collects what the checks below ask about."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.ids: list[str] = []
+        self.headings: list[int] = []
+        self.labels: set[str] = set()
+        self.inputs: list[dict[str, str | None]] = []
+        self.in_label = 0
+        self.inline: list[str] = []
+        self.pictures: list[dict[str, str | None]] = []
+
+    def handle_starttag(self, tag, attributes):
+        at = dict(attributes)
+        if at.get("id"):
+            self.ids.append(at["id"])
+        if re.fullmatch(r"h[1-6]", tag):
+            self.headings.append(int(tag[1]))
+        if tag == "label":
+            self.in_label += 1
+            self.labels.add(at.get("for") or "")
+        if tag in LABELLED and at.get("type") not in ("hidden", "submit"):
+            self.inputs.append({**at, "in_label": "yes" if self.in_label else None})
+        self.inline += [name for name in at if name == "style" or name.startswith("on")]
+        if tag in ("style", "script") and "src" not in at:
+            self.inline.append(tag)
+        if tag == "img":
+            self.pictures.append(at)
+
+    def handle_endtag(self, tag):
+        if tag == "label":
+            self.in_label -= 1
+
+
+def test_the_markup_of_every_page_is_sound(as_member):
+    for name, (path, member) in world().pages.items():
+        text = as_member(member).get(path).text
+        page = Markup()
+        page.feed(text)
+        assert page.headings.count(1) == 1, (name, page.headings)
+        steps = zip(page.headings, page.headings[1:], strict=False)
+        assert [pair for pair in steps if pair[1] > pair[0] + 1] == [], (name, page.headings)
+        assert sorted(page.ids) == sorted(set(page.ids)), (
+            name,
+            [one for one in page.ids if page.ids.count(one) > 1],
+        )
+        for field in page.inputs:
+            named = field.get("id") in page.labels or field.get("aria-label") or field["in_label"]
+            assert named, (name, field)
+        assert page.inline == [], name
+        assert all(
+            picture.get("alt") and picture.get("width") and picture.get("height") for picture in page.pictures
+        ), name
+        assert 'class="skip"' in text
+        assert "<main" in text
+
+
+def test_no_page_shows_an_address_and_each_carries_the_policy_against_scripts(as_member):
+    for name, (path, member) in world().pages.items():
+        answer = as_member(member).get(path)
+        assert not re.search(r"[\w.]+@[\w.]+\.\w+", answer.text), name
+        policy = answer.headers["Content-Security-Policy"]
+        assert "default-src 'none'" in policy
+        assert "unsafe" not in policy
+
+
+def test_reading_without_an_account_sets_no_cookie(as_member):
+    for name, (path, _) in world().pages.items():
+        reader = as_member()
+        if reader.get(path).status_code == 200 and not name.startswith("account_"):
+            assert not reader.cookies, name
+
+
+def test_times_are_marked_up(as_member):
+    pages = world().pages
+    for name in ("variant", "edition", "account", "dispute"):
+        assert '<time datetime="2' in as_member(pages[name][1]).get(pages[name][0]).text, name
+
+
+HOSTILE = "<img src=x onerror=alert(1)>"
+SCRIPT = "</script><script>alert(2)</script>"
+
+
+def test_T27_text_that_looks_like_markup_stays_text_on_every_page(as_member):
+    made = world(
+        title=f"T {HOSTILE}",
+        nickname=f"N {HOSTILE}",
+        note=f"W {SCRIPT}"[:40],
+        reason=f"R {SCRIPT}",
+        caption=f"C {HOSTILE}",
+    )
+    shown = 0
+    for name, (path, member) in made.pages.items():
+        text = as_member(member).get(path).text
+        assert "<img src=x" not in text, name
+        assert "<script>alert" not in text, name
+        shown += text.count("&lt;img src=x") + text.count("&lt;script&gt;")
+    assert shown > 30, "the hostile words are on the pages, as text"

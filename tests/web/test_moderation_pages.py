@@ -1,0 +1,141 @@
+"""The moderators' desk: who gets in, and what each step does."""
+
+import pytest
+from django.urls import resolve
+
+from registry import actions
+from registry.models import Edition, Release, RoleGrant, Trait
+from tests.factories import CastingFactory, MemberFactory, TraitFactory
+from tests.path import Scene, now
+from tests.web.paper import form_with, send
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def scene() -> Scene:
+    return Scene()
+
+
+def test_only_moderators_get_in(as_member, scene):
+    for path in ("/moderation", f"/moderation/casting/{scene.release.casting.public_id}"):
+        assert as_member().get(path).status_code == 302
+        assert as_member(scene.author).get(path).status_code == 403
+        assert as_member(scene.reviewers[0]).get(path).status_code == 403
+        assert as_member(scene.moderator).get(path).status_code == 200
+    for path in ("/moderation/roles", f"/moderation/roles/{scene.author.public_id}/revoke"):
+        assert (
+            as_member(scene.author)
+            .post(path, {"member": scene.author.display_name, "role": "moderator"})
+            .status_code
+            == 403
+        )
+    assert not RoleGrant.objects.filter(member=scene.author).exists()
+
+
+def test_a_proposed_detail_is_accepted_with_whether_it_can_be_altered(as_member, scene):
+    trait = TraitFactory(
+        line=scene.release.line, acceptance="proposed", proposed_by=scene.author, alterable=True
+    )
+    moderator = as_member(scene.moderator)
+    assert trait.name in moderator.get("/moderation").text
+    address = f"/moderation/trait/{trait.public_id}"
+    form = form_with(moderator.get(address), "alterable")
+    form.said.pop("alterable")
+    page = send(moderator, address, form, ("do", "accept"))
+    assert page.request["PATH_INFO"] == "/moderation"
+    trait = Trait.objects.get(pk=trait.pk)
+    assert (trait.acceptance, trait.alterable) == ("accepted", False)
+
+
+def test_a_proposed_casting_gets_a_better_name(as_member, scene):
+    casting = CastingFactory(name="Fogghorn", acceptance="proposed", proposed_by=scene.author)
+    moderator = as_member(scene.moderator)
+    address = f"/moderation/casting/{casting.public_id}"
+    send(moderator, address, form_with(moderator.get(address), "name"), ("do", "rename"), name="Foghorn")
+    casting.refresh_from_db()
+    assert casting.name == "Foghorn"
+
+
+def test_a_proposed_casting_is_merged_into_a_known_one(as_member, scene):
+    known = scene.release.casting
+    casting = CastingFactory(maker=known.maker, acceptance="proposed", proposed_by=scene.author)
+    moderator = as_member(scene.moderator)
+    address = f"/moderation/casting/{casting.public_id}"
+    wrong = moderator.post(address, {"do": "merge", "into": "nonsense"})
+    assert wrong.status_code == 422
+    assert "No casting has this id" in wrong.text
+    send(
+        moderator,
+        address,
+        form_with(moderator.get(address), "into"),
+        ("do", "merge"),
+        into=known.public_id.upper(),
+    )
+    casting.refresh_from_db()
+    assert casting.merged_into == known
+
+
+def test_what_cannot_be_proposed_has_no_page(as_member, scene):
+    moderator = as_member(scene.moderator)
+    assert moderator.get(f"/moderation/member/{scene.author.public_id}").status_code == 404
+    assert moderator.get(f"/moderation/casting/{scene.release.public_id}").status_code == 404
+    assert Release.objects.filter(public_id=scene.release.public_id).exists()
+
+
+def test_a_role_is_given_by_name_and_taken_away(as_member, scene):
+    member = MemberFactory(display_name="Mudlark")
+    moderator = as_member(scene.moderator)
+    page = send(
+        moderator,
+        "/moderation",
+        form_with(moderator.get("/moderation"), "member"),
+        member=" mudlark ",
+        role="reviewer",
+    )
+    assert "Mudlark is now a reviewer" in page.text
+    again = moderator.post("/moderation/roles", {"member": "Mudlark", "role": "reviewer"})
+    assert again.status_code == 422
+    assert "already is a reviewer" in again.text
+    unknown = moderator.post("/moderation/roles", {"member": "Nobody", "role": "reviewer"})
+    assert "Nobody has this name" in unknown.text
+    moderator.post(f"/moderation/roles/{member.public_id}/revoke", {"role": "reviewer"})
+    assert not RoleGrant.objects.filter(member=member, revoked_at=None).exists()
+
+
+def test_a_moderator_publishes_the_next_list_and_sees_it(as_member, scene):
+    scene.baseline()
+    moderator = as_member(scene.moderator)
+    address = "/moderation/lists/publish"
+    page = send(moderator, "/moderation", form_with(moderator.get("/moderation"), action=address))
+    assert page.request["PATH_INFO"] == "/lists/1"
+    assert "List no. 1" in page.text
+    again = moderator.post(address)
+    assert again.status_code == 409
+    assert "Nothing that is published has changed" in again.text
+    assert as_member(scene.author).post(address).status_code == 403
+    assert Edition.objects.count() == 1
+
+
+def test_a_list_says_what_it_changed_and_where_its_files_are(client, scene):
+    base = scene.baseline()
+    edition = actions.publish_edition(by=scene.moderator, at=now())
+    answer = client.get("/lists/1")
+    assert edition.records_digest in answer.text
+    assert edition.digest in answer.text
+    assert base.title in answer.text
+    for name in actions.FILES:
+        address = f"/v1/editions/1/{name}"
+        assert f'href="{address}"' in answer.text
+        assert resolve(address).namespace == "v1"
+    assert client.get("/lists").status_code == 200
+    assert client.get("/lists/2").status_code == 404
+
+
+def test_a_very_long_list_of_changes_is_cut_and_says_so(client, scene, monkeypatch):
+    monkeypatch.setattr("registry.web.views.editions.MOST_SHOWN", 1)
+    scene.change(scene.baseline(), scene.gull)
+    actions.publish_edition(by=scene.moderator, at=now())
+    answer = client.get("/lists/1")
+    assert len(answer.context["changes"]) == 1
+    assert "the files have them all" in answer.text

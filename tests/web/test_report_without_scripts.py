@@ -1,0 +1,226 @@
+"""The whole report, typed into the forms as they stand, without a script."""
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+
+from registry.models import Claim, Mark, Submission, Trait, Variant
+from tests.path import Scene
+from tests.pictures import jpeg
+from tests.web.paper import form_with, send
+
+pytestmark = pytest.mark.django_db
+
+
+def picture(n: int = 0) -> SimpleUploadedFile:
+    return SimpleUploadedFile(f"{n}.jpg", jpeg(120, 80, (40 + 90 * n, 110, 90)), content_type="image/jpeg")
+
+
+def row_of(answer, name: str) -> int:
+    """The number of a detail's row in the table of details."""
+    return [row.detail.name for row in answer.context["forms"]["claims"].rows()].index(name)
+
+
+def test_a_member_reports_a_variant_that_differs(as_member):
+    scene = Scene()
+    base = scene.baseline()
+    member = as_member(scene.reviewers[0])
+
+    begun = member.get("/report", {"differs_from": base.public_id})
+    details = send(member, "/report", form_with(begun, "differs_from"), ("differs_from", base.public_id))
+    assert details.request["PATH_INFO"].endswith("/details")
+    draft = Submission.objects.get(author=scene.reviewers[0])
+    home = f"/drafts/{draft.public_id}"
+
+    crest, wheels = row_of(details, "Roof crest"), row_of(details, "Wheels")
+    photos = send(
+        member,
+        f"{home}/details",
+        form_with(details, "title"),
+        ("then", "draft-photos"),
+        **{f"mine_{crest}": scene.gull.public_id, f"mine_{wheels}": scene.black.public_id},
+        cause="running_change",
+        title="Gull crest",
+        nicknames="Gully, Seabird",
+    )
+    assert photos.request["PATH_INFO"] == f"{home}/photos"
+
+    photos = send(
+        member,
+        f"{home}/photos",
+        form_with(photos, "condition"),
+        ("do", "example"),
+        condition="sealed",
+        found_month="2026-03",
+        found_shop="harbour kiosk",
+        country="NL",
+    )
+    assert "Item 1: sealed, mine, 2026-03" in photos.text
+    photos = send(member, f"{home}/photos", form_with(photos, "photos"), photos=[picture(), picture(1)])
+    assert draft.photos.count() == 2
+    described = form_with(photos, "views")
+    photos = send(
+        member, f"{home}/photos", described, ("do", "describe"), examples=["ref:e1"], views=["seal_all_round"]
+    )
+
+    marks = member.get(f"{home}/marks")
+    form = form_with(marks, "left")
+    assert form.said["example"] == ["ref:e1"], "the item that the photograph shows is offered first"
+    marks = send(
+        member,
+        f"{home}/marks",
+        form,
+        ("do", "mark"),
+        what=f"variant {scene.crest.public_id}",
+        left="10",
+        top="12.5",
+        width="20",
+        height="15.25",
+    )
+    assert "Roof crest: gull" in marks.text
+
+    check = member.get(f"{home}/check")
+    assert "Gull crest" in check.text
+    sent = send(member, f"{home}/check", form_with(check, "send"))
+    variant = Variant.objects.get(title="Gull crest")
+    assert sent.request["PATH_INFO"] == f"/variants/{variant.public_id}"
+
+    assert variant.nicknames == ["Gully", "Seabird"]
+    assert variant.noticed_by == scene.reviewers[0]
+    claims = dict(Claim.objects.filter(variant=variant).values_list("trait__name", "state__name"))
+    assert claims == {"Roof crest": "gull", "Wheels": "black", "Cause": "running change"}
+    assert Claim.objects.get(variant=variant, trait=scene.crest).is_difference
+    mark = Mark.objects.get(claim__variant=variant)
+    assert (mark.x, mark.y, mark.w, mark.h) == (1000, 1250, 2000, 1525)
+    assert mark.example.owner == scene.reviewers[0]
+    assert mark.photo.views == ["seal_all_round"]
+
+
+def test_a_missing_casting_release_detail_and_state_are_proposed_with_the_report(as_member):
+    scene = Scene()
+    line, maker = scene.release.line, scene.release.casting.maker
+    member = as_member(scene.author)
+    which = send(member, "/report", form_with(member.get("/report"), action="/report/begin"), ("", ""))
+    draft = Submission.objects.get(author=scene.author)
+    home = f"/drafts/{draft.public_id}"
+    which = send(
+        member,
+        f"{home}/which",
+        form_with(which, "maker"),
+        ("do", "casting"),
+        maker=maker.public_id,
+        name="Pilot Sprat",
+        what="kei van",
+    )
+    assert "Pilot Sprat (you propose it)" in which.text
+    which = send(
+        member,
+        f"{home}/which",
+        form_with(which, "livery"),
+        ("do", "release"),
+        line=line.public_id,
+        name="Pilot Sprat, first tide",
+        year="2026",
+    )
+    details = send(member, f"{home}/which", form_with(which, "then"), ("then", "draft-details"))
+    stripe = row_of(details, "Side stripe")
+    details = send(
+        member,
+        f"{home}/details",
+        form_with(details, "title"),
+        ("also", "state"),
+        state_trait=scene.stripe.public_id,
+        state_name="double",
+    )
+    details = send(
+        member,
+        f"{home}/details",
+        form_with(details, "title"),
+        ("also", "trait"),
+        trait_name="Ladder rungs",
+        trait_place="rear",
+        trait_kind="count",
+    )
+    assert "Ladder rungs (proposed)" in details.text
+    details = send(
+        member,
+        f"{home}/details",
+        form_with(details, "title"),
+        ("then", "draft-photos"),
+        **{f"mine_{stripe}": "ref:s1"},
+    )
+    send(member, f"{home}/check", form_with(member.get(f"{home}/check"), "send"))
+    variant = Variant.objects.get(release__name="Pilot Sprat, first tide")
+    assert variant.release.casting.name == "Pilot Sprat"
+    assert not variant.release.is_accepted
+    assert Claim.objects.get(variant=variant, trait=scene.stripe).state.name == "double"
+    assert Trait.objects.get(name="Ladder rungs").acceptance == "proposed"
+
+
+def test_a_report_on_a_known_variant_needs_no_difference(as_member):
+    scene = Scene()
+    base = scene.baseline()
+    member = as_member(scene.reviewers[1])
+    begun = member.get("/report", {"variant": base.public_id})
+    details = send(member, "/report", form_with(begun, "variant"), ("variant", base.public_id))
+    draft = Submission.objects.get(author=scene.reviewers[1])
+    wheels = row_of(details, "Wheels")
+    send(
+        member,
+        f"/drafts/{draft.public_id}/details",
+        form_with(details, "cause"),
+        ("then", "draft-photos"),
+        **{f"mine_{wheels}": scene.chrome.public_id},
+    )
+    check = f"/drafts/{draft.public_id}/check"
+    send(member, check, form_with(member.get(check), "send"))
+    assert Claim.objects.open().get(variant=base, trait=scene.wheels).state == scene.chrome
+
+
+def test_an_equal_variant_is_named_before_anything_is_sent(as_member):
+    scene = Scene()
+    base = scene.baseline()
+    twin = scene.change(base, scene.gull)
+    draft = scene.draft(
+        base=base,
+        claims=[
+            {
+                "trait": scene.crest.public_id,
+                "state": scene.gull.public_id,
+                "kind": "difference",
+                "base_state": scene.anchor.public_id,
+            }
+        ],
+    )
+    member = as_member(scene.author)
+    home = f"/drafts/{draft.public_id}/check"
+    looked = member.get(home)
+    assert "Is it one of these?" in looked.text
+    assert twin.title in looked.text
+    answer = member.post(home)
+    assert answer.status_code == 422
+    assert f'href="/variants/{twin.public_id}"' in answer.text
+    assert form_with(answer, "variant").buttons == [("variant", twin.public_id)]
+    draft.refresh_from_db()
+    assert draft.status == "draft"
+
+
+def test_a_near_twin_is_asked_about_and_can_be_confirmed(as_member):
+    scene = Scene()
+    scene.release.casting.name = "Kelp Runner"
+    scene.release.casting.save()
+    draft = scene.draft(
+        proposes={
+            "casting": {"name": "Kelp Runners", "maker": scene.release.casting.maker.public_id},
+            "release": {"name": "Kelp Runners", "year": 2026, "line": scene.release.line.public_id},
+        },
+        claims=[{"trait": scene.crest.public_id, "state": scene.gull.public_id, "kind": "stated"}],
+    )
+    draft.release = draft.casting = None
+    draft.save()
+    member = as_member(scene.author)
+    home = f"/drafts/{draft.public_id}/check"
+    asked = member.post(home)
+    assert asked.status_code == 422
+    assert "Kelp Runner" in asked.text
+    send(member, home, form_with(asked, "confirm"), ("confirm", "proposes.casting.name"))
+    assert Variant.objects.get().release.casting.name == "Kelp Runners"

@@ -1,0 +1,119 @@
+"""A variant's page: what is claimed, what shows it, what is missing, and every revision of it."""
+
+import pytest
+
+from registry import actions
+from registry.models import ModeratorEvent, Variant
+from tests.path import Scene, claim_on, now
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def scene() -> Scene:
+    return Scene()
+
+
+def test_a_provisional_variant_says_what_is_still_missing(client, scene):
+    variant = scene.report(scene.anchor)
+    text = client.get(f"/variants/{variant.public_id}").text
+    assert "provisional" in text
+    assert "still missing" in text
+    for sentence in variant.missing:
+        assert sentence in text
+
+
+def test_details_show_their_marks_votes_and_the_other_side(client, scene):
+    base = scene.baseline()
+    variant = scene.change(base, scene.gull)
+    text = client.get(f"/variants/{variant.public_id}").text
+    assert "Roof crest: gull" in text
+    assert f'<a href="/variants/{base.public_id}">{base.title}</a> has anchor' in text
+    assert "3 confirm" in text
+    assert "shown on 2 examples" in text
+    mark = claim_on(variant, scene.crest).marks.first()
+    assert f'<rect x="{mark.x * 1200 // 10000}"' in text
+    assert 'class="crop"' in text
+
+
+def test_a_claim_in_dispute_leads_to_both_sides(client, scene):
+    base = scene.baseline()
+    dispute = actions.open_dispute(
+        by=scene.author, at=now(), claim=claim_on(base, scene.crest), state=scene.gull, reason="A gull."
+    )
+    text = client.get(f"/variants/{base.public_id}").text
+    assert f'href="/disputes/{dispute.public_id}"' in text
+    assert "anchor, or gull?" in text
+
+
+def test_sightings_and_what_it_was_packed_with_are_listed(client, scene):
+    base = scene.baseline()
+    other = scene.change(base, scene.gull)
+    actions.report_sighting(
+        by=scene.author,
+        at=now(),
+        release=scene.release,
+        scope="sealed_pack",
+        seen_on=now().date(),
+        count_lines=[
+            {"kind": "variant", "variants": [base], "n": 1},
+            {"kind": "variant", "variants": [other], "n": 1},
+        ],
+    )
+    answer = client.get(f"/variants/{base.public_id}")
+    assert "Packed together with" in answer.text
+    assert answer.context["packed_with"] == [other]
+    assert "1 seen, one sealed pack" in answer.text
+
+
+def test_any_revision_can_be_read_and_says_what_it_changed(client, scene):
+    base = scene.baseline()
+    draft = actions.start_draft(
+        by=scene.author,
+        at=now(),
+        variant=base,
+        content={"claims": [{"trait": scene.wheels.public_id, "state": scene.chrome.public_id}]},
+    )
+    actions.send_submission(submission=draft, by=scene.author, at=now())
+    first = client.get(f"/variants/{base.public_id}?revision=1")
+    second = client.get(f"/variants/{base.public_id}?revision=2")
+    assert "This is how it stood then" in first.text
+    assert "What it changed" not in first.text
+    assert "not stated" in second.text
+    assert '<td class="changed">chrome</td>' in second.text
+
+
+@pytest.mark.parametrize("asked", ["0", "99", "x", "1.5", "9999999999", "-1"])
+def test_a_revision_that_there_is_not_is_not_found(client, scene, asked):
+    variant = scene.report(scene.anchor)
+    assert client.get(f"/variants/{variant.public_id}?revision={asked}").status_code == 404
+
+
+def test_a_struck_variant_is_gone_and_says_why(client, scene):
+    variant = scene.report(scene.anchor)
+    event = ModeratorEvent(
+        variant=variant, kind="struck", reason="A custom build.", by=scene.moderator, at=now()
+    )
+    event.save()
+    actions.settle_release(release=scene.release, at=now())
+    answer = client.get(f"/variants/{variant.public_id}")
+    assert answer.status_code == 410
+    assert "A custom build." in answer.text
+
+
+def test_a_merged_variant_leads_to_the_one_that_took_its_place(client, scene):
+    base = scene.baseline()
+    variant = scene.report(scene.gull, base=base)
+    Variant.objects.filter(pk=variant.pk).update(standing="merged", merged_into=base)
+    answer = client.get(f"/variants/{variant.public_id}")
+    assert answer.headers["Location"] == f"/variants/{base.public_id}"
+
+
+def test_founding_rules_are_said_openly(client):
+    scene = Scene()
+    variant = scene.report(scene.anchor)
+    Variant.objects.filter(pk=variant.pk).update(is_founding=True)
+    scene.release.is_founding = True
+    scene.release.save()
+    assert "founding rules" in client.get(f"/variants/{variant.public_id}").text
+    assert "Founding rules" in client.get(f"/releases/{scene.release.public_id}").text
