@@ -1,0 +1,271 @@
+"""Submissions, examples, photos and marks."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.core.files.storage import default_storage
+from rest_framework import serializers
+
+from registry.models import (
+    Casting,
+    Cause,
+    Claim,
+    Condition,
+    Dispute,
+    Example,
+    Licence,
+    PackKind,
+    Photo,
+    Place,
+    Release,
+    Sighting,
+    Submission,
+    TraitKind,
+    Variant,
+    View,
+)
+
+from ..visibility import visible_photos
+from .shared import IdOutput, Input, ReferenceField, Whole, many, names
+from .shared import Line as Text
+
+MONTH = r"^\d{4}-(0[1-9]|1[0-2])$"
+SIZES = ("full", "800", "320")
+
+
+def id_or_ref(**kwargs: Any) -> Text:
+    return Text(60, help_text="An id, or `ref:…` for something that the same report proposes.", **kwargs)
+
+
+class SaidClaimInput(Input):
+    trait = id_or_ref()
+    state = id_or_ref()
+    kind = serializers.ChoiceField(["difference", "alike", "stated"], required=False)
+    base_state = id_or_ref(required=False)
+
+
+class SaidExampleInput(Input):
+    ref = Text(40)
+    mine = serializers.BooleanField(required=False)
+    condition = serializers.ChoiceField(Condition.choices)
+    found_case = Text(40, required=False)
+    found_shop = Text(60, required=False)
+    found_month = serializers.RegexField(MONTH, required=False, help_text="YYYY-MM")
+    country = Text(2, required=False)
+    region = Text(60, required=False)
+
+
+class SaidPhotoInput(Input):
+    photo = Text(40)
+    examples = serializers.ListField(child=id_or_ref(), max_length=20, required=False)
+    views = serializers.ListField(child=serializers.ChoiceField(View.choices), max_length=20, required=False)
+
+
+class SaidMarkInput(Input):
+    photo = Text(40)
+    example = id_or_ref()
+    trait = id_or_ref()
+    xywh = Text(80, help_text="percent:left,top,width,height")
+    of = serializers.ChoiceField(["variant", "base"], required=False)
+
+
+class ProposedCastingInput(Input):
+    maker = Text(40)
+    name = Text(80)
+    what = Text(80, required=False)
+    is_new = serializers.BooleanField(required=False)
+
+
+class ProposedReleaseInput(Input):
+    line = Text(40)
+    casting = id_or_ref(required=False)
+    name = Text(120)
+    number = Text(40, required=False)
+    year = Whole(1900, 2200)
+    livery = Text(120, required=False)
+    is_new = serializers.BooleanField(required=False)
+
+
+class ProposedTraitInput(Input):
+    ref = Text(40)
+    name = Text(80)
+    place = serializers.ChoiceField(Place.choices)
+    kind = serializers.ChoiceField([choice for choice in TraitKind.choices if choice[0] != TraitKind.CAUSE])
+    how_to_inspect = Text(300, required=False)
+    seen_in_pack = serializers.BooleanField(required=False)
+    alterable = serializers.BooleanField(required=False)
+    is_new = serializers.BooleanField(required=False)
+
+
+class ProposedStateInput(Input):
+    ref = Text(40)
+    trait = id_or_ref()
+    name = Text(80)
+    is_absence = serializers.BooleanField(required=False)
+    is_new = serializers.BooleanField(required=False)
+
+
+class ProposedPackInput(Input):
+    name = Text(120)
+    kind = serializers.ChoiceField(PackKind.choices)
+    gtin = Text(20, required=False)
+    is_sealed = serializers.BooleanField(required=False)
+    is_see_through = serializers.BooleanField(required=False)
+    is_new = serializers.BooleanField(required=False)
+
+
+class ProposalsInput(Input):
+    casting = ProposedCastingInput(required=False)
+    release = ProposedReleaseInput(required=False)
+    traits = many(ProposedTraitInput, 0, 200, required=False)
+    states = many(ProposedStateInput, 0, 200, required=False)
+    pack = ProposedPackInput(required=False)
+
+
+class ContentInput(Input):
+    """What a report says. A draft may say as little as it likes; sending checks the rest."""
+
+    title = Text(120, required=False)
+    nicknames = names(required=False)
+    note = Text(500, required=False)
+    noticed_in = Text(200, required=False, help_text="Where it was published first, if it was.")
+    cause = serializers.ChoiceField(
+        [choice for choice in Cause.choices if choice[0] != Cause.BASELINE] + [("not_known", "not known")],
+        required=False,
+    )
+    claims = many(SaidClaimInput, 0, 200, required=False)
+    examples = many(SaidExampleInput, 0, 200, required=False)
+    photos = many(SaidPhotoInput, 0, 200, required=False)
+    marks = many(SaidMarkInput, 0, 200, required=False)
+    proposes = ProposalsInput(required=False)
+
+
+class SubmissionInput(Input):
+    casting = ReferenceField(Casting.objects.all, required=False, allow_null=True)
+    release = ReferenceField(Release.objects.all, required=False, allow_null=True)
+    variant = ReferenceField(
+        Variant.objects.all, required=False, allow_null=True, help_text="For a report on a known variant."
+    )
+    differs_from = ReferenceField(Variant.objects.all, required=False, allow_null=True)
+    content = ContentInput(required=False)
+
+
+class SubmissionOutput(serializers.Serializer[Any]):
+    id = serializers.CharField(source="public_id")
+    status = serializers.CharField()
+    casting = IdOutput(allow_null=True)
+    release = IdOutput(allow_null=True)
+    variant = serializers.CharField(source="variant.public_id", allow_null=True, default=None)
+    differs_from = serializers.CharField(source="differs_from.public_id", allow_null=True, default=None)
+    content = serializers.DictField()
+    revision = serializers.IntegerField()
+    created_at = serializers.DateTimeField()
+    changed_at = serializers.DateTimeField()
+    sent_at = serializers.DateTimeField(allow_null=True)
+
+
+class ExampleInput(Input):
+    release = ReferenceField(Release.objects.all)
+    mine = serializers.BooleanField(required=False, default=True)
+    condition = serializers.ChoiceField(Condition.choices)
+    found_case = Text(40, required=False)
+    found_shop = Text(60, required=False)
+    found_month = serializers.RegexField(MONTH, required=False, help_text="YYYY-MM")
+    country = Text(2, required=False)
+    region = Text(60, required=False)
+
+
+class ExampleOutput(serializers.Serializer[Any]):
+    id = serializers.CharField(source="public_id")
+    release = IdOutput()
+    owner = serializers.CharField(source="owner.public_id", allow_null=True, default=None)
+    condition = serializers.CharField()
+    found_case = serializers.CharField()
+    found_shop = serializers.CharField()
+    found_month = serializers.DateField(format="%Y-%m", allow_null=True)
+    country = serializers.CharField()
+    region = serializers.CharField()
+    added_at = serializers.DateTimeField()
+
+
+class PhotoInput(Input):
+    """With a multipart form the picture is the part `data`; else it is the body and the rest stands in the address."""
+
+    submission = ReferenceField(Submission.objects.all, required=False, own="author")
+    dispute = ReferenceField(Dispute.objects.all, required=False)
+    sighting = ReferenceField(Sighting.objects.all, required=False, own="by")
+    examples = serializers.ListField(child=ReferenceField(Example.objects.all), max_length=20, required=False)
+    views = serializers.ListField(child=serializers.ChoiceField(View.choices), max_length=20, required=False)
+    caption = Text(200, required=False)
+    licence = serializers.ChoiceField(Licence.choices, required=False)
+
+
+class PhotoFormInput(PhotoInput):
+    data = serializers.FileField()  # type: ignore[assignment]
+
+
+class PhotoDescription(Input):
+    examples = serializers.ListField(child=ReferenceField(Example.objects.all), max_length=20, required=False)
+    views = serializers.ListField(child=serializers.ChoiceField(View.choices), max_length=20, required=False)
+    caption = Text(200, required=False)
+
+
+class PhotoFilesOutput(serializers.Serializer[Any]):
+    full = serializers.CharField()
+    px800 = serializers.CharField()
+    px320 = serializers.CharField()
+
+
+class PhotoOutput(serializers.Serializer[Any]):
+    id = serializers.CharField(source="public_id")
+    owner = IdOutput()
+    submission = serializers.CharField(source="submission.public_id", allow_null=True, default=None)
+    dispute = serializers.CharField(source="dispute.public_id", allow_null=True, default=None)
+    sighting = serializers.CharField(source="sighting.public_id", allow_null=True, default=None)
+    examples = serializers.ListField(child=IdOutput(), source="examples.all")
+    views = serializers.ListField(child=serializers.CharField())
+    caption = serializers.CharField()
+    sha256 = serializers.CharField(source="digest")
+    width = serializers.IntegerField()
+    height = serializers.IntegerField()
+    size_bytes = serializers.IntegerField()
+    licence = serializers.CharField()
+    added_at = serializers.DateTimeField()
+    files = serializers.SerializerMethodField(
+        help_text="Addresses: the whole picture, and within 800 or 320 pixels."
+    )
+
+    def get_files(self, photo: Photo) -> PhotoFilesOutput:
+        full, px800, px320 = (default_storage.url(photo.stored_as(size)) for size in SIZES)
+        return {"full": full, "px800": px800, "px320": px320}  # type: ignore[return-value]
+
+
+class PhotoReference(ReferenceField):
+    def namable(self) -> Any:
+        return visible_photos(self.context["request"])
+
+
+class MarkInput(Input):
+    photo = PhotoReference(Photo.objects.all)
+    example = ReferenceField(Example.objects.all)
+    claim = ReferenceField(Claim.objects.all)
+    xywh = Text(80, help_text="percent:left,top,width,height")
+    note = Text(200, required=False)
+
+
+class MarkOutput(serializers.Serializer[Any]):
+    id = serializers.CharField(source="public_id")
+    photo = serializers.CharField(source="photo.public_id")
+    example = serializers.CharField(source="example.public_id")
+    claim = serializers.CharField(source="claim.public_id")
+    xywh = serializers.CharField(source="fragment", help_text="Media Fragments URI 1.0: xywh=percent:…")
+    note = serializers.CharField()
+    by = serializers.CharField(source="by.public_id")
+    at = serializers.DateTimeField()
+
+
+class EvidenceOutput(PhotoOutput):
+    """A photo with the regions that show claims of one variant."""
+
+    marks = MarkOutput(many=True, source="marks_shown")

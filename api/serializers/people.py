@@ -1,0 +1,130 @@
+"""The requester's own account, tokens and cabinet; editions and search hits."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rest_framework import serializers
+
+from registry.models import Condition, Example, PackVersion, Release, Token, Variant
+
+from .shared import IdOutput, Input, ReferenceField, Whole
+from .shared import Line as Text
+
+
+class MeOutput(serializers.Serializer[Any]):
+    id = serializers.CharField(source="public_id")
+    display_name = serializers.CharField()
+    roles = serializers.SerializerMethodField()
+
+    def get_roles(self, member: Any) -> list[str]:
+        return sorted(member.roles)
+
+
+class TokenInput(Input):
+    name = Text(60, help_text="What it is for.")
+    scopes = serializers.ListField(
+        child=serializers.ChoiceField(Token.Scope.choices), allow_empty=False, max_length=10
+    )
+    days = Whole(1, 365, required=False, help_text="How long it lasts; 90 where this is left out.")
+
+
+class TokenOutput(serializers.Serializer[Any]):
+    id = serializers.CharField(source="public_id")
+    name = serializers.CharField()
+    hint = serializers.CharField(help_text="Its first symbols.")
+    scopes = serializers.ListField(child=serializers.CharField())
+    created_at = serializers.DateTimeField()
+    expires_at = serializers.DateTimeField()
+    last_used_at = serializers.DateTimeField(allow_null=True, help_text="To the hour.")
+    revoked_at = serializers.DateTimeField(allow_null=True)
+    secret = serializers.CharField(
+        required=False, help_text="Only in the answer that makes it, and there but once."
+    )
+
+
+class CabinetItemInput(Input):
+    release = ReferenceField(Release.objects.all)
+    variant = ReferenceField(Variant.objects.all, required=False, allow_null=True)
+    pack_version = ReferenceField(PackVersion.objects.all, required=False, allow_null=True)
+    example = ReferenceField(Example.objects.all, required=False, allow_null=True, own="owner")
+    condition = serializers.ChoiceField(Condition.choices)
+    count = Whole(1, 10_000, required=False, default=1)
+    to_swap = Whole(0, 10_000, required=False, default=0)
+    note = Text(300, required=False)
+
+
+class CabinetItemChange(Input):
+    variant = ReferenceField(Variant.objects.all, required=False, allow_null=True)
+    condition = serializers.ChoiceField(Condition.choices, required=False)
+    count = Whole(1, 10_000, required=False)
+    to_swap = Whole(0, 10_000, required=False)
+    note = Text(300, required=False)
+
+
+class CabinetItemOutput(serializers.Serializer[Any]):
+    id = serializers.CharField(source="public_id")
+    release = IdOutput()
+    variant = serializers.CharField(source="variant.public_id", allow_null=True, default=None)
+    pack_version = serializers.CharField(source="pack_version.public_id", allow_null=True, default=None)
+    example = serializers.CharField(source="example.public_id", allow_null=True, default=None)
+    condition = serializers.CharField()
+    count = serializers.IntegerField()
+    to_swap = serializers.IntegerField()
+    note = serializers.CharField()
+    revision = serializers.IntegerField()
+    added_at = serializers.DateTimeField()
+    changed_at = serializers.DateTimeField()
+
+
+class EditionOutput(serializers.Serializer[Any]):
+    number = serializers.IntegerField()
+    issued = serializers.DateTimeField(source="issued_at")
+    count = serializers.IntegerField()
+    sha256 = serializers.CharField(source="digest", help_text="Of edition.json.")
+    previous = serializers.IntegerField(source="previous.number", allow_null=True, default=None)
+    policy = serializers.IntegerField(source="policy.version")
+
+
+class EditionFileOutput(serializers.Serializer[Any]):
+    path = serializers.CharField(help_text="Beside this document.")
+    sha256 = serializers.CharField(help_text="Of the unpacked bytes.")
+    bytes = serializers.IntegerField()
+
+
+class EditionBeforeOutput(serializers.Serializer[Any]):
+    number = serializers.IntegerField()
+    sha256 = serializers.CharField()
+
+
+class EditionDocumentOutput(serializers.Serializer[Any]):
+    """edition.json, byte for byte as published."""
+
+    format = serializers.CharField()
+    number = serializers.IntegerField()
+    issued = serializers.CharField()
+    policy = serializers.DictField(child=serializers.IntegerField())
+    count = serializers.IntegerField()
+    changed = serializers.IntegerField()
+    digest = serializers.CharField()
+    files = serializers.DictField(child=EditionFileOutput())
+    licence = serializers.DictField(child=serializers.CharField())
+    attribution = serializers.CharField()
+    notice = serializers.CharField()
+    previous = EditionBeforeOutput(required=False)
+
+
+class HitOutput(serializers.Serializer[Any]):
+    kind = serializers.CharField()
+    id = serializers.CharField(source="public_id")
+    title = serializers.CharField()
+    hint = serializers.CharField(help_text="What tells it from its namesakes.")
+    address = serializers.SerializerMethodField()
+
+    def get_address(self, entry: Any) -> str:
+        return f"/v1/{entry.kind}s/{entry.public_id}"
+
+
+class HitsOutput(serializers.Serializer[Any]):
+    results = HitOutput(many=True)
+    next = serializers.CharField(allow_null=True)

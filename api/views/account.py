@@ -1,0 +1,146 @@
+"""The requester's own: account, tokens and cabinet. Nobody else's is ever there."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+
+from django.utils import timezone
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from registry import actions
+from registry.models import CabinetItem, Token
+
+from ..conditional import require_match
+from ..parsers import PATCH_PARSERS
+from ..problems import Problem
+from ..serializers import people
+from .base import ApiView
+from .rows import ListView, RecordView
+
+EVERY_SCOPE = tuple(Token.Scope.values)
+USUAL_DAYS = 90
+
+
+class Me(ApiView):
+    serializer_class = people.MeOutput
+    is_private = True
+    read_scopes = EVERY_SCOPE
+
+    def get(self, request: Request) -> Response:
+        """Who you are here: your public id, name and roles."""
+        return self.show(request.user)
+
+
+class OwnTokens:
+    serializer_class = people.TokenOutput
+    is_private = True
+    read_scopes = write_scopes = EVERY_SCOPE
+    request: Request
+
+    def rows(self) -> Any:
+        return Token.objects.filter(member=self.request.user)
+
+
+class Tokens(OwnTokens, ListView):
+    """Your tokens, without their secrets."""
+
+    inputs = {"POST": people.TokenInput}
+    record_name = "token"
+
+    def post(self, request: Request) -> Response:
+        """Make a token. Its secret is in this answer and nowhere else, not even in a repetition of it.
+
+        A token can make only tokens that reach no further and last no longer than itself.
+        """
+        said, now = self.asked(), timezone.now()
+        refuse_wider(request, said["scopes"])
+        days = lasting(request, said.pop("days", None), now)
+        token, secret = actions.create_token(by=self.member, at=now, days=days, **said)
+        answer = self.created(token)
+        answer.data["secret"] = secret
+        return answer
+
+    def kept(self, body: Any) -> Any:
+        return {name: value for name, value in body.items() if name != "secret"}
+
+
+class TokenRecord(OwnTokens, RecordView):
+    def delete(self, request: Request, public_id: str) -> Response:
+        """Revoke a token, at once. A token can revoke only those that reach no further than itself."""
+        token = self.row(public_id)
+        refuse_wider(request, token.scopes)
+        actions.revoke_token(token=token, **self.deed)
+        return Response(status=204)
+
+
+def refuse_wider(request: Request, scopes: list[str]) -> None:
+    if isinstance(request.auth, Token) and not set(scopes) <= set(request.auth.scopes):
+        raise wider("scopes", "A token cannot make or revoke one that reaches further than itself.")
+
+
+def lasting(request: Request, asked: int | None, now: datetime) -> int:
+    """Days that a new token lasts; one made with a token ends no later than that."""
+    if not isinstance(request.auth, Token):
+        return asked or USUAL_DAYS
+    left = (request.auth.expires_at - now).days
+    if left < 1 or (asked or 1) > left:
+        raise wider("days", "A token cannot make one that outlives it.")
+    return asked or min(left, USUAL_DAYS)
+
+
+def wider(field: str, said: str) -> Problem:
+    return Problem(
+        "scope-missing", said, errors=[{"pointer": f"/{field}", "code": "scope-missing", "detail": said}]
+    )
+
+
+class OwnCabinet:
+    serializer_class = people.CabinetItemOutput
+    is_private = True
+    read_scopes = write_scopes = ("cabinet",)
+    request: Request
+
+    def rows(self) -> Any:
+        related = ("release__merged_into", "variant", "pack_version", "example")
+        return CabinetItem.objects.filter(member=self.request.user).select_related(*related)
+
+
+class Cabinet(OwnCabinet, ListView):
+    """What you own, seen by you alone."""
+
+    inputs = {"POST": people.CabinetItemInput}
+    record_name = "cabinet-item"
+
+    def post(self, request: Request) -> Response:
+        """Note that you own one, or several alike. Without a variant: not checked yet which one it is."""
+        item = actions.put_item(**self.deed, **self.asked())
+        answer = self.created(item)
+        answer["ETag"] = self.tag(item)
+        return answer
+
+
+class CabinetItemRecord(OwnCabinet, RecordView):
+    parser_classes = PATCH_PARSERS
+    inputs = {"PATCH": people.CabinetItemChange}
+    match_methods = ("PATCH", "DELETE")
+
+    def patch(self, request: Request, public_id: str) -> Response:
+        """Change what you noted."""
+        item, now = self.matched(public_id), timezone.now()
+        actions.change_item(
+            item=item, by=self.member, at=now, expected_revision=item.revision, **self.asked()
+        )
+        return self.show(self.rows().get(pk=item.pk))
+
+    def delete(self, request: Request, public_id: str) -> Response:
+        """Take it out."""
+        item, now = self.matched(public_id), timezone.now()
+        actions.take_item_out(item=item, by=self.member, at=now, expected_revision=item.revision)
+        return Response(status=204)
+
+    def matched(self, public_id: str) -> CabinetItem:
+        item: CabinetItem = self.row(public_id, lock=True)
+        require_match(self.request, self.tag(item), item.revision)
+        return item

@@ -1,0 +1,188 @@
+"""Examples, photos and the regions marked on them."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.utils import timezone
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from registry import actions
+from registry.actions.wording import past_month
+from registry.models import Example, Mark, Role
+
+from .. import filters
+from ..conditional import require_match
+from ..parsers import PATCH_PARSERS, PictureFormParser, PictureParser
+from ..problems import Problem
+from ..serializers import evidence
+from ..visibility import visible_photos
+from .claims import refuse_gone
+from .rows import ListView, RecordView
+
+LISTED = ("examples", "views")
+SAID = ("submission", "dispute", "sighting", "examples", "views", "caption", "licence")
+
+
+def first_of_month(said: dict[str, Any]) -> dict[str, Any]:
+    month = said.pop("found_month", None)
+    return said | ({"found_month": past_month("found_month", month, timezone.now())} if month else {})
+
+
+class Examples(ListView):
+    """Physical items. Where one was found is kept coarse on purpose."""
+
+    serializer_class = evidence.ExampleOutput
+    filterset_class = filters.ExampleFilters
+    inputs = {"POST": evidence.ExampleInput}
+    record_name = "example"
+
+    def rows(self) -> Any:
+        return Example.objects.select_related("release__merged_into", "owner")
+
+    def post(self, request: Request) -> Response:
+        """Tell of one physical item, yours or not."""
+        return self.created(actions.add_example(**self.deed, **first_of_month(self.asked())))
+
+
+class ExampleRecord(RecordView):
+    serializer_class = evidence.ExampleOutput
+
+    def rows(self) -> Any:
+        return Example.objects.select_related("release__merged_into", "owner")
+
+
+def photos(request: Request) -> Any:
+    related = ("owner", "submission", "dispute", "sighting")
+    return visible_photos(request).select_related(*related).prefetch_related("examples")
+
+
+class Photos(ListView):
+    """Photos of sent reports, disputes and sightings, and your own."""
+
+    serializer_class = evidence.PhotoOutput
+    filterset_class = filters.PhotoFilters
+    parser_classes = [PictureFormParser, PictureParser]
+    inputs = {"POST": evidence.PhotoFormInput}
+    write_parameters = {"POST": SAID}
+    record_name = "photo"
+
+    def rows(self) -> Any:
+        return photos(self.request).filter(taken_down_at=None)
+
+    def post(self, request: Request) -> Response:
+        """Attach a picture to one report, dispute or sighting: as the part `data` of a form, or as the whole body.
+
+        JPEG, PNG or WebP by content, 12 MB and 40 megapixels at most. It is drawn afresh and all metadata dropped.
+        """
+        photo = actions.attach_photo(**self.deed, data=self.picture(), **self.description())
+        return self.created(self.rows().get(pk=photo.pk))
+
+    def picture(self) -> bytes:
+        sent: Any = self.request.data
+        data = sent.get("data")
+        if data is None or isinstance(data, str):
+            raise Problem("validation-failed", "data: send the picture.", errors=[NO_PICTURE])
+        return data if isinstance(data, bytes) else bytes(data.read())
+
+    def description(self) -> dict[str, Any]:
+        """What is said of the picture, in the form or in the address."""
+        said: dict[str, Any] = {**spoken(self.request.query_params), **spoken(self.request.data)}
+        reader = evidence.PhotoInput(data=said, context={"request": self.request})
+        reader.is_valid(raise_exception=True)
+        return dict(reader.validated_data)
+
+
+def spoken(source: Any) -> dict[str, Any]:
+    """All but the picture; where several values may be meant, repeated or with commas between."""
+    told = {name: source.getlist(name) for name in source if name != "data"}
+    return {
+        name: [part for value in values for part in str(value).split(",")] if name in LISTED else values[-1]
+        for name, values in told.items()
+    }
+
+
+NO_PICTURE = {"pointer": "/data", "code": "required", "detail": "Send the picture."}
+
+
+class PhotoRecord(RecordView):
+    serializer_class = evidence.PhotoOutput
+    parser_classes = PATCH_PARSERS
+    inputs = {"PATCH": evidence.PhotoDescription}
+    match_methods = ("PATCH",)
+    roles = {"DELETE": Role.MODERATOR}
+    write_parameters = {"DELETE": ("reason",)}
+    may_be_gone = True
+
+    def rows(self) -> Any:
+        return photos(self.request)
+
+    def row(self, public_id: str, lock: bool = False) -> Any:
+        photo = super().row(public_id, lock)
+        if photo.taken_down_at:
+            raise Problem("taken-down")
+        return photo
+
+    def patch(self, request: Request, public_id: str) -> Response:
+        """Say anew which examples your photo shows, from which side, under which caption."""
+        photo = self.row(public_id, lock=True)
+        require_match(request, self.tag(photo))
+        actions.describe_photo(photo=photo, **self.deed, **self.asked())
+        return self.show(self.rows().get(pk=photo.pk))
+
+    def delete(self, request: Request, public_id: str) -> Response:
+        """Take a photo down; for moderators. Marks on it prove nothing any more."""
+        reason = request.query_params.get("reason", "")
+        actions.take_down_photo(photo=self.row(public_id), **self.deed, reason=reason)
+        return Response(status=204)
+
+
+def marks(request: Request) -> Any:
+    related = ("photo", "example", "claim", "by")
+    return Mark.objects.filter(photo__in=visible_photos(request)).select_related(*related)
+
+
+class MarkList(ListView):
+    serializer_class = evidence.MarkOutput
+    creates = False
+
+    def rows(self) -> Any:
+        return marks(self.request).filter(removed_at=None, photo__taken_down_at=None)
+
+
+class Marks(MarkList):
+    """Regions of photos that show claims, without those taken back."""
+
+    filterset_class = filters.MarkFilters
+    inputs = {"POST": evidence.MarkInput}
+    creates = True
+    record_name = "mark"
+
+    def post(self, request: Request) -> Response:
+        """Mark where on a photo an example shows a claim."""
+        said = self.asked()
+        refuse_gone(said["claim"])
+        said["xywh"] = actions.parse_fragment(said["xywh"])
+        return self.created(actions.mark_region(**self.deed, **said))
+
+
+class PhotoMarks(MarkList):
+    """The regions marked on one photo."""
+
+    def rows(self) -> Any:
+        return super().rows().filter(photo=self.pick(photos(self.request), self.kwargs["public_id"]))
+
+
+class MarkRecord(RecordView):
+    serializer_class = evidence.MarkOutput
+    write_parameters = {"DELETE": ("reason",)}
+
+    def rows(self) -> Any:
+        return marks(self.request).filter(removed_at=None)
+
+    def delete(self, request: Request, public_id: str) -> Response:
+        """Take a mark back that shows the wrong thing: who made it, or a moderator."""
+        reason = request.query_params.get("reason", "")
+        actions.remove_mark(mark=self.row(public_id), **self.deed, reason=reason)
+        return Response(status=204)

@@ -1,0 +1,172 @@
+"""Sightings, statements of order, and disputes."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.db.models import Prefetch
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from registry import actions
+from registry.models import CountLine, Dispute, Role, Sighting, Statement
+
+from .. import filters
+from ..serializers import sightings as shape
+from ..serializers.shared import Nothing, ReasonInput
+from .claims import refuse_gone
+from .rows import ListView, RecordView, RowView
+
+
+def sightings() -> Any:
+    lines = CountLine.objects.prefetch_related("variants").order_by("pk")
+    related = ("by", "release__merged_into", "pack__merged_into", "pack_version", "example")
+    return Sighting.objects.select_related(*related).prefetch_related(
+        Prefetch("count_lines", lines), "traits_seen"
+    )
+
+
+class Sightings(ListView):
+    """What was seen where, without what was taken back."""
+
+    serializer_class = shape.SightingOutput
+    filterset_class = filters.SightingFilters
+    sort_keys = {"id": ("public_id",), "seen": ("seen_on", "public_id")}
+    inputs = {"POST": shape.SightingInput}
+    record_name = "sighting"
+
+    def rows(self) -> Any:
+        return sightings().filter(withdrawn_at=None)
+
+    def post(self, request: Request) -> Response:
+        """Report a find, or a full count of all that was there."""
+        made = actions.report_sighting(**self.deed, **self.asked())
+        return self.created(self.rows().get(pk=made.pk))
+
+
+class SightingRecord(RecordView):
+    serializer_class = shape.SightingOutput
+
+    def rows(self) -> Any:
+        return sightings()
+
+
+class SightingWithdraw(RowView):
+    serializer_class = shape.SightingOutput
+    inputs = {"POST": Nothing}
+
+    def rows(self) -> Any:
+        return sightings()
+
+    def post(self, request: Request, public_id: str) -> Response:
+        """Take your sighting back. It stays readable, and no longer counts."""
+        self.asked()
+        row = self.row(public_id)
+        actions.withdraw_sighting(sighting=row, **self.deed)
+        return self.show(self.rows().get(pk=row.pk))
+
+
+def statements() -> Any:
+    return Statement.objects.select_related("release__merged_into", "variant", "other", "author")
+
+
+class Statements(ListView):
+    """What was said of the order of variants, without what was taken back."""
+
+    serializer_class = shape.StatementOutput
+    filterset_class = filters.StatementFilters
+    inputs = {"POST": shape.StatementInput}
+    record_name = "statement"
+
+    def rows(self) -> Any:
+        return statements().filter(closed_at=None)
+
+    def post(self, request: Request) -> Response:
+        """State an order between two variants of a release, or a date bound on one, with its source."""
+        return self.created(actions.make_statement(**self.deed, **self.asked()))
+
+
+class StatementRecord(RecordView):
+    serializer_class = shape.StatementOutput
+
+    def rows(self) -> Any:
+        return statements()
+
+
+class StatementClose(RowView):
+    serializer_class = shape.StatementOutput
+    inputs = {"POST": Nothing}
+
+    def rows(self) -> Any:
+        return statements()
+
+    def post(self, request: Request, public_id: str) -> Response:
+        """Take a statement back: who made it, or a moderator."""
+        self.asked()
+        row = self.row(public_id)
+        actions.close_statement(statement=row, **self.deed)
+        return self.show(self.rows().get(pk=row.pk))
+
+
+def disputes() -> Any:
+    related = ("claim", "statement", "rival__state__merged_into", "opened_by", "closed_by")
+    return Dispute.objects.select_related(*related)
+
+
+class Disputes(ListView):
+    """Objections to claims and statements, open and closed."""
+
+    serializer_class = shape.DisputeOutput
+    filterset_class = filters.DisputeFilters
+    inputs = {"POST": shape.DisputeInput}
+    write_scopes = ("review",)
+    record_name = "dispute"
+
+    def rows(self) -> Any:
+        return disputes()
+
+    def post(self, request: Request) -> Response:
+        """Object to a claim, naming the state seen instead, or to a statement. Add a photo, or it contests nothing."""
+        said = self.asked()
+        if claim := said.get("claim"):
+            refuse_gone(claim)
+        made = actions.open_dispute(**self.deed, **said)
+        return self.created(self.rows().get(pk=made.pk))
+
+
+class DisputeRecord(RecordView):
+    serializer_class = shape.DisputeOutput
+
+    def rows(self) -> Any:
+        return disputes()
+
+
+class DisputeWithdraw(RowView):
+    serializer_class = shape.DisputeOutput
+    inputs = {"POST": Nothing}
+    write_scopes = ("review",)
+
+    def rows(self) -> Any:
+        return disputes()
+
+    def post(self, request: Request, public_id: str) -> Response:
+        """Take your objection back."""
+        self.asked()
+        row = self.row(public_id)
+        actions.withdraw_dispute(dispute=row, **self.deed)
+        return self.show(self.rows().get(pk=row.pk))
+
+
+class DisputeClose(RowView):
+    serializer_class = shape.DisputeOutput
+    inputs = {"POST": ReasonInput}
+    roles = {"POST": Role.MODERATOR}
+
+    def rows(self) -> Any:
+        return disputes()
+
+    def post(self, request: Request, public_id: str) -> Response:
+        """Uphold the claim, with a reason; for moderators."""
+        row = self.row(public_id)
+        actions.close_dispute(dispute=row, **self.deed, **self.asked())
+        return self.show(self.rows().get(pk=row.pk))

@@ -1,0 +1,185 @@
+"""Variants: the canonical record, its revisions, its fate, where it stands, and what shows it."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import orjson
+from django.db.models import Exists, OuterRef, Prefetch, Q
+from django.http import HttpResponse
+from django.urls import reverse
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from registry.models import Edition, Mark, Photo, Revision, Variant, VariantStanding
+
+from .. import filters, selection
+from ..conditional import tag_of_record
+from ..parameters import LARGEST, whole
+from ..problems import Problem
+from ..serializers import evidence, record
+from .base import ApiView, Moved
+from .claims import claims
+from .rows import ListView
+
+IMMUTABLE = "public, max-age=86400"
+
+
+class Variants(ListView):
+    """All that still stand for themselves, as canonical records.
+
+    `trait.<key>=<state key>` keeps those with an open claim of that state; it may be given up to five times.
+    """
+
+    serializer_class = record.VariantOutput
+    filterset_class = filters.VariantFilters
+    sort_keys = {"id": ("public_id",), "changed": ("changed_at", "public_id")}
+    creates = False
+
+    def rows(self) -> Any:
+        return Variant.objects.live()
+
+    def told_all(self, page: list[Variant]) -> list[Any]:
+        if "fields" in self.request.query_params:
+            return [json.loads(variant.record) for variant in page]
+        return [orjson.Fragment(variant.record) for variant in page]
+
+
+class VariantView(ApiView):
+    """About one variant that still stands for itself."""
+
+    may_be_gone = True
+
+    def variant(self) -> Variant:
+        """Errors: `not-found`; `struck` and `identity-split`; Moved to the survivor of a merge."""
+        variant = (
+            Variant.objects.filter(public_id=self.kwargs["public_id"]).select_related("merged_into").first()
+        )
+        if variant is None:
+            raise Problem("not-found")
+        if variant.merged_into is not None:
+            match = self.request.resolver_match
+            ids = {**self.kwargs, "public_id": variant.merged_into.public_id}
+            raise Moved(reverse(match.view_name, kwargs=ids))  # type: ignore[union-attr]
+        if variant.standing == VariantStanding.STRUCK:
+            raise Problem("struck", fate=fate_of(variant))
+        if variant.standing == VariantStanding.SPLIT:
+            parts = variant.moderator_events.filter(kind="split", into__isnull=False).order_by("pk")
+            successors = list(parts.values_list("into__public_id", flat=True))
+            raise Problem("identity-split", successors=successors, fate=fate_of(variant))
+        return variant
+
+
+def fate_of(variant: Variant) -> str:
+    return reverse("v1:variant-fate", kwargs={"public_id": variant.public_id})
+
+
+class VariantRecord(VariantView):
+    serializer_class = record.VariantOutput
+    parameters = ("fields", "revision")
+
+    def get(self, request: Request, public_id: str) -> HttpResponse | Response:
+        """The canonical record, byte for byte as its digest was taken; or the snapshot of one of its revisions."""
+        variant = self.variant()
+        if "revision" in request.query_params:
+            return self.snapshot(variant, whole(request.query_params, "revision", 1, LARGEST, 1))
+        if "fields" in request.query_params:
+            wanted = selection.parse(request.query_params["fields"], self.get_serializer_class()())
+            return Response(selection.select(json.loads(variant.record), wanted))
+        answer = HttpResponse(variant.record.encode(), content_type="application/json")
+        answer["ETag"] = tag_of_record(variant.record_digest)
+        return answer
+
+    def snapshot(self, variant: Variant, number: int) -> Response:
+        revision = revisions_of(variant).filter(number=number).first()
+        if revision is None:
+            raise Problem("not-found", "The variant has no revision of that number.")
+        output = record.RevisionOutput
+        wanted = selection.parse(self.request.query_params.get("fields"), output())
+        return Response(selection.select(output(revision).data, wanted), headers={"Cache-Control": IMMUTABLE})
+
+
+def revisions_of(variant: Variant) -> Any:
+    return Revision.objects.filter(variant=variant).select_related("variant", "parent", "author")
+
+
+class Revisions(VariantView, ListView):
+    """Every snapshot of the variant, oldest first."""
+
+    serializer_class = record.RevisionOutput
+    sort_keys = {"number": ("number",)}
+    creates = False
+
+    def rows(self) -> Any:
+        return revisions_of(self.variant())
+
+
+class Fate(ApiView):
+    serializer_class = record.FateOutput
+
+    def get(self, request: Request, public_id: str) -> Response:
+        """What became of an id, for ever: when editions took it up or ended it, and what moderators did."""
+        variant = Variant.objects.filter(public_id=public_id).select_related("merged_into").first()
+        if variant is None:
+            raise Problem("not-found")
+        return Response(fate(variant))
+
+
+class Standing(VariantView):
+    serializer_class = record.StandingOutput
+
+    def get(self, request: Request, public_id: str) -> Response:
+        """Where the variant and each of its claims stand, and what is still missing, in words."""
+        variant = self.variant()
+        shown = (
+            claims().filter(variant=variant, closed_at=None).order_by("-is_difference", "trait__key", "pk")
+        )
+        variant.claims_shown = list(shown)  # type: ignore[attr-defined]
+        return self.show(variant)
+
+
+class Evidence(VariantView, ListView):
+    """Photos of reports on the variant and of disputes of its claims, with the regions that show its claims."""
+
+    serializer_class = evidence.EvidenceOutput
+    creates = False
+
+    def rows(self) -> Any:
+        variant = self.variant()
+        marks = Mark.objects.standing().filter(claim__variant=variant)
+        sent = Q(submission__variant=variant, submission__sent_at__isnull=False)
+        told = sent | Q(dispute__claim__variant=variant) | Exists(marks.filter(photo=OuterRef("pk")))
+        shown = Photo.objects.shown().filter(told)
+        related = marks.select_related("photo", "example", "claim", "by").order_by("pk")
+        return shown.select_related("owner", "submission", "dispute", "sighting").prefetch_related(
+            "examples", Prefetch("marks", related, to_attr="marks_shown")
+        )
+
+
+def fate(variant: Variant) -> dict[str, Any]:
+    """Queries: 3."""
+    issued = {edition.number: edition.issued_at for edition in editions_naming(variant)}
+    events: list[dict[str, Any]] = [
+        {
+            "at": issued[entry.edition_number],
+            "kind": entry.kind,
+            "edition": entry.edition_number,
+            "revision": entry.revision,
+            "digest": entry.digest,
+        }
+        for entry in variant.publications.order_by("position")
+    ]
+    for event in variant.moderator_events.select_related("into").order_by("pk"):
+        told = {"at": event.at, "kind": event.kind, "reason": event.reason}
+        events.append(told | ({"into": event.into.public_id} if event.into else {}))
+    told = {
+        "id": variant.public_id,
+        "standing": variant.standing,
+        "events": sorted(events, key=lambda one: one["at"]),
+    }
+    return told | ({"into": variant.merged_into.public_id} if variant.merged_into else {})
+
+
+def editions_naming(variant: Variant) -> Any:
+    return Edition.objects.filter(number__in=variant.publications.values("edition_number"))
