@@ -90,3 +90,9 @@ def test_every_route_of_the_api_is_in_its_document():
     document = json.loads((ROOT / "api" / "openapi.json").read_text())
     served = {route for route in routes(get_resolver().url_patterns) if route.startswith("/v1/")}
     assert served - {"/v1/openapi.json"} == set(document["paths"]) - {"/v1/openapi.json"}
+
+
+def test_the_tests_have_settings_and_files_of_their_own(settings):
+    """However they are started: the folder is one that tests/conftest.py made, never the checkout's own."""
+    assert not Path(settings.HOME).resolve().is_relative_to(ROOT)
+    assert Path(settings.STATIC_ROOT).is_dir()

@@ -7,6 +7,7 @@ from datetime import datetime
 from typing import Any
 
 from django.db import transaction
+from django.db.models import Q
 
 from registry.errors import AlreadyClosed, InvalidField, WrongMoment
 from registry.models import (
@@ -89,9 +90,9 @@ def merge(*, thing: Proposable, into: Proposable, by: Member, at: datetime) -> P
     """Two rows stand for one thing: this one gives way. Claims keep their rows; readers are led to the survivor."""
     require(by, Role.MODERATOR)
     kept, survivor = locked_pair(thing, into)
-    touched = [survivor] if isinstance(kept, Release) else list(releases_touched(kept))
-    for release in touched:
+    for release in releases_held(kept):
         locked(release)
+    touched = [survivor] if isinstance(kept, Release) else list(releases_touched(kept))
     detail: dict[str, Any] = {}
     match kept:
         case State():
@@ -178,6 +179,14 @@ def releases_touched(thing: Any) -> Iterable[Release]:
         case Pack() | Casting():
             return thing.releases.filter(variants__isnull=False).distinct().order_by("pk")
     return []
+
+
+def releases_held(thing: Any) -> Iterable[Release]:
+    """Releases in which nobody may say anything while a merge is on: those touched, and those that adopted a trait."""
+    if isinstance(thing, Trait):
+        held = Q(variants__claims__in=claims_on(thing)) | Q(adoptions__trait=thing)
+        return Release.objects.filter(held).distinct().order_by("pk")
+    return releases_touched(thing)
 
 
 def settle_touched(thing: Any, at: datetime) -> None:

@@ -20,7 +20,7 @@ from tests.path import claim_on, now
 from .yard import Yard, as_stored, by_journal
 
 Step = Callable[[Yard], Any]
-few = settings(max_examples=8, deadline=None)
+few = settings(max_examples=6, deadline=None)
 numbers = st.integers(0, 30)
 verdicts = st.sampled_from(["confirms", "confirms", "contradicts", "cannot_tell"])
 bases = st.sampled_from(["photo", "own_sealed", "own_loose"])

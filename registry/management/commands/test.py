@@ -22,13 +22,19 @@ class Command(BaseCommand):
         if argv[2:] == ["--help"]:
             return super().run_from_argv(argv)
         os.chdir(ROOT)
-        os.execv(sys.executable, pytest_command(argv[2:]))  # noqa: S606  (our own interpreter)
+        os.execve(sys.executable, pytest_command(argv[2:]), bare_environment())  # noqa: S606  (our own interpreter)
 
     def handle(self, *args: Any, **options: Any) -> None:
         """The way of `call_command("test")`, which must come back."""
-        if subprocess.run(pytest_command([]), cwd=ROOT).returncode:  # noqa: S603  (our own interpreter)
+        run = subprocess.run(pytest_command([]), cwd=ROOT, env=bare_environment())  # noqa: S603  (our own interpreter)
+        if run.returncode:
             raise CommandError("Some tests failed.")
 
 
 def pytest_command(words: list[str]) -> list[str]:
     return [sys.executable, "-m", "pytest", *words]
+
+
+def bare_environment() -> dict[str, str]:
+    """The environment without the settings' name, so that the tests set up their own before settings are read."""
+    return {name: value for name, value in os.environ.items() if name != "DJANGO_SETTINGS_MODULE"}
