@@ -170,7 +170,7 @@ class Walk:
         for word, ids in told.items():
             titles = Variant.objects.filter(public_id__in=ids).values_list("title", flat=True)
             self.tell.line(f"{word}: {', '.join(f'“{title}”' for title in titles) or 'none'}")
-        self.tell.line("Check it yourself: python3 manage.py verify_edition 2")
+        self.tell.line("Check it yourself: CASTLORE_DEBUG=yes python3 manage.py verify_edition 2")
 
     # Dispute and correction
 
