@@ -15,10 +15,11 @@ from importlinter.cli import EXIT_STATUS_SUCCESS, lint_imports
 ROOT = Path(__file__).resolve().parents[1]
 FRAME = {
     "README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml", "requirements.txt", "requirements-dev.txt",
-    "manage.py", "registry", "api", "fixtures", "tests", "docker-compose.yml", "Dockerfile",
+    "requirements-oracle.txt", "manage.py", "registry", "api", "fixtures", "tests", "docker-compose.yml", "Dockerfile",
     ".ci", ".dockerignore", ".gitattributes", ".gitignore",
 }  # fmt: skip
 MAY_COME = {"benchmarks", "docs"}
+PINS = ("requirements.txt", "requirements-dev.txt", "requirements-oracle.txt")
 LONGEST_FILE = 400
 
 
@@ -41,7 +42,7 @@ def test_no_model_has_changed_without_a_migration():
 
 
 def test_the_pins_name_no_host_and_carry_hashes():
-    for name in ("requirements.txt", "requirements-dev.txt"):
+    for name in PINS:
         text = (ROOT / name).read_text()
         pins = re.findall(r"^[a-z0-9][a-z0-9._-]*(?:\[.*\])?==\S+ \\$", text, re.MULTILINE)
         assert len(pins) > 20, name
@@ -53,11 +54,9 @@ def test_the_pins_name_no_host_and_carry_hashes():
 
 def test_what_runs_is_pinned_the_same_for_development():
     pin = re.compile(r"^(\S+==\S+) \\$", re.MULTILINE)
-    running, developing = (
-        set(pin.findall((ROOT / name).read_text())) for name in ("requirements.txt", "requirements-dev.txt")
-    )
+    running, developing, comparing = (set(pin.findall((ROOT / name).read_text())) for name in PINS)
     assert running
-    assert running <= developing
+    assert running <= developing <= comparing
 
 
 def test_the_top_level_is_the_frame():
