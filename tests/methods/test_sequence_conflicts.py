@@ -104,7 +104,7 @@ def test_without_tries_the_conflict_is_irreducible_and_says_how_small_it_might_b
 
 def test_without_rounds_what_is_dropped_still_leaves_the_rest_consistent(monkeypatch):
     monkeypatch.setattr("registry.methods.sequence.robust.ROUNDS", 0)
-    for said in inconsistent_cases(303, 20, 9):
+    for said in inconsistent_cases(303, 20, 7):
         dropped = put_in_order(VARIANTS, said, Window(0, 40)).dropped
         assert can_hold([s for s in said if s.id not in dropped.statements])
         assert dropped.at_least == 0 < dropped.support

@@ -65,6 +65,20 @@ def test_twenty_unrelated_variants_have_20_factorial_orders():
     assert count_orders(np.zeros((20, 20), dtype=bool)) == factorial(20)
 
 
+def test_one_before_nineteen_unrelated_others_leaves_19_factorial_orders():
+    before = np.zeros((20, 20), dtype=bool)
+    before[0, 1:] = True
+    assert count_orders(before) == factorial(19)
+
+
+def test_counting_part_by_part_equals_counting_set_by_set():
+    """One element beside a stack of two fences of 4: 9 places for it, times 5 orders of each."""
+    before = np.zeros((9, 9), dtype=bool)
+    before[:4, :4] = before[4:8, 4:8] = fence(4)
+    before[:4, 4:8] = True
+    assert count_orders(before) == 9 * 5 * 5
+
+
 def test_orders_of_more_than_twenty_variants_are_not_counted():
     assert count_orders(np.zeros((21, 21), dtype=bool)) is None
 

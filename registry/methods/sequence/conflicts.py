@@ -15,7 +15,7 @@ from typing import Literal
 
 import numpy as np
 
-from .network import Edge, Matrix, closure, direct, is_consistent
+from .network import Edge, Inconsistent, Matrix, closure, direct, tightened
 from .statements import Statement
 
 TRIES = 300  # purchases of two-edged statements that are worked through before settling for less
@@ -43,13 +43,13 @@ class Contradictions:
         self, size: int, background: Iterable[Edge], edges: Iterable[Edge], statements: Sequence[Statement]
     ) -> None:
         self._size = size
-        self._background = list(background)
+        self._free = closure(direct(size, background))
         self._edges = list(edges)
         self._statements = statements
 
     def holds(self, kept: Iterable[int]) -> bool:
         """Whether these statements can all hold together."""
-        return is_consistent(closure(direct(self._size, [*self._background, *self._of(kept)])))
+        return self._tightened(kept) is not None
 
     def smallest(self) -> Conflict | None:
         """The smallest conflict among all statements, None where there is none.
@@ -74,10 +74,10 @@ class Contradictions:
 
     def among(self, kept: Iterable[int]) -> set[int] | None:
         """An irreducible conflict among the kept statements, with few statements; None where they can all hold."""
-        cycle = self._cycle(list(kept), (), self._size)
-        if cycle is None:
-            return None
-        conflict = set(cycle)
+        members = list(kept)
+        if self.holds(members):
+            return None  # which looking for cycles of every length would take long to say
+        conflict = set(self._cycle(members, (), self._size) or ())
         for index in sorted(conflict, key=lambda i: (-self._statements[i].support, i)):
             if len(conflict) > 1 and not self.holds(conflict - {index}):
                 conflict.discard(index)
@@ -100,8 +100,8 @@ class Contradictions:
 
         Edges of bought statements count as none.
         """
-        free = closure(direct(self._size, [*self._background, *self._of(bought)]))
-        if not is_consistent(free):
+        free = self._tightened(bought)
+        if free is None:
             return []
         edges = sorted(self._of(set(kept) - set(bought)), key=lambda edge: edge.head)
         if not edges:
@@ -115,6 +115,13 @@ class Contradictions:
             if np.array_equal(layers[-1], layers[-2]):
                 return None
         return None
+
+    def _tightened(self, statements: Iterable[int]) -> Matrix | None:
+        """What always holds, tightened by these statements; None where they contradict each other."""
+        try:
+            return tightened(self._free, self._of(statements))
+        except Inconsistent:
+            return None
 
     def _of(self, statements: Iterable[int]) -> list[Edge]:
         wanted = set(statements)

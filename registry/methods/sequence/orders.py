@@ -27,7 +27,8 @@ def reduction(before: Relation) -> Relation:
 def count_orders(before: Relation) -> int | None:
     """How many lists of all variants keep to a strict order; None for more than COUNTABLE variants.
 
-    Parts that nothing connects are counted apart and shuffled together, so 20 unrelated variants cost nothing.
+    Parts that nothing connects are counted apart and shuffled together, and parts that lie wholly one after the
+    other are counted apart too, so that most orders of 20 cost next to nothing.
     Errors: as `reduction`. Source: counting over down-sets; Stanley, Enumerative Combinatorics 1, chapter 3.
 
     >>> count_orders(np.array([[False, True, False], [False, False, False], [False, False, False]]))
@@ -36,17 +37,26 @@ def count_orders(before: Relation) -> int | None:
     if len(before) > COUNTABLE:
         return None
     reduction(before)
+    return _count(before)
+
+
+def _count(before: Relation) -> int:
+    related = before | before.T
+    apart = _parts(related)
+    stacked = _parts(~related) if len(apart) == 1 else apart
+    if len(stacked) == 1:
+        return _count_set_by_set(before)
     orders, placed = 1, 0
-    for part in _parts(before):
+    for part in stacked:
         placed += len(part)
-        orders *= comb(placed, len(part)) * _count_connected(before[np.ix_(part, part)])
+        orders *= _count(before[np.ix_(part, part)]) * (comb(placed, len(part)) if len(apart) > 1 else 1)
     return orders
 
 
-def _parts(before: Relation) -> list[list[int]]:
-    linked = before | before.T
+def _parts(linked: Relation) -> list[list[int]]:
+    """The connected parts of a symmetric relation."""
     parts, seen = [], set[int]()
-    for start in range(len(before)):
+    for start in range(len(linked)):
         if start in seen:
             continue
         part, ahead = {start}, [start]
@@ -59,7 +69,7 @@ def _parts(before: Relation) -> list[list[int]]:
     return parts
 
 
-def _count_connected(before: Relation) -> int:
+def _count_set_by_set(before: Relation) -> int:
     """Ways to take the elements one by one, each after all before it: ways[set] adds up over its last element.
 
     Sets are bit masks, worked through by size; 20! still fits into 64 bits.
@@ -70,10 +80,10 @@ def _count_connected(before: Relation) -> int:
     ways[0] = 1
     sets = np.zeros(1, dtype=np.int64)
     for _ in range(size):
-        grown = []
+        grown = np.zeros(1 << size, dtype=bool)
         for element, need in enumerate(needs):
             may = sets[((sets >> element) & 1 == 0) & (sets & need == need)]
             ways[may | (1 << element)] += ways[may]
-            grown.append(may | (1 << element))
-        sets = np.unique(np.concatenate(grown))
+            grown[may | (1 << element)] = True
+        sets = np.flatnonzero(grown)
     return int(ways[-1])
