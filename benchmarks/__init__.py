@@ -1,1 +1,1 @@
-"""Speed beside general-purpose libraries, on the same inputs with the same answers: `python -m benchmarks.NAME`."""
+"""Measurements, run by hand: each folder is one, `python -m benchmarks.NAME`. Figures are kept in README.md."""

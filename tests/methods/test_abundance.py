@@ -192,6 +192,16 @@ def test_many_different_counts_of_one_account_and_day_form_one_cluster():
     assert abundance([*counts, other], "ab").clusters == 2
 
 
+def test_ten_thousand_different_counts_of_one_account_and_day_say_no_more_than_one():
+    counts = [
+        Count(str(n), "peg", (Line(n, ("a",)),), full=True, by="keel", place="north coast", day=7)
+        for n in range(1, 10_001)
+    ]
+    answer = abundance(counts, "ab")
+    assert (answer.clusters, answer.effective, answer.units) == (1, 1, {"peg": 1})
+    assert share_of(answer, "a").low < 0.05
+
+
 def test_the_case_counts_of_an_assortment_are_a_prior_that_counts_outweigh():
     prior = {"a": 9, "b": 1}
     alone = abundance([], "ab", prior)

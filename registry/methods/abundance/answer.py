@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from .counts import SCOPES, Cluster, Count, Scope, check, clusters, found, once
+from .counts import SCOPES, Cluster, Count, check, clusters, found, once
 from .richness import Richness, richness
 from .shares import Tally, effective_examples, interval_level, intervals, share_out
 from .wording import about, between, number, whence
@@ -47,7 +47,7 @@ class Abundance:
     examples: int
     could_not_tell: int
     clusters: int
-    units: Mapping[Scope, int]
+    units: Mapping[str, int]
     effective: float
     unmet_by_examples: Richness
     unmet_by_clusters: Richness
@@ -166,11 +166,12 @@ def _share(
     return Share(kind, "counted", *estimate, examples=sum(told), clusters=len(told), finds=found_only)
 
 
-def _units(groups: Iterable[Cluster]) -> dict[Scope, int]:
-    units: dict[Scope, int] = dict.fromkeys(SCOPES, 0)
+def _units(groups: Iterable[Cluster]) -> dict[str, int]:
+    """How many cases, pegs and so on, each cluster's no more than its largest count says."""
+    units: dict[str, int] = dict.fromkeys(SCOPES, 0)
     for group in groups:
-        for count in group.counts:
-            units[count.scope] += count.cases
+        for scope in SCOPES:
+            units[scope] += max((count.cases for count in group.counts if count.scope == scope), default=0)
     return {scope: n for scope, n in units.items() if n}
 
 

@@ -59,7 +59,8 @@ class Cluster:
 
     @property
     def cases(self) -> int:
-        return sum(count.cases for count in self.counts)
+        """From how many cases at least: several counts may be of the same ones."""
+        return max(count.cases for count in self.counts)
 
 
 def weight(count: Count) -> float:

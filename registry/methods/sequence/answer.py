@@ -27,7 +27,7 @@ class Span:
     last_to: int | None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class ReleaseOrder:
     """The answer: what the statements, without those dropped, say together.
 

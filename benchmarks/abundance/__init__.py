@@ -1,0 +1,1 @@
+"""Shares and unmet kinds, beside statsmodels and scikit-bio."""
