@@ -134,6 +134,16 @@ def test_a_statement_that_breaks_two_cycles_is_dropped_before_two_that_break_one
     assert put_in_order("ab", said).dropped.statements == ("shared",)
 
 
+@pytest.mark.parametrize(("support", "dropped"), [(299.0, {"notice"}), (301.0, {"early"})])
+def test_three_hundred_early_sightings_outweigh_a_notice_or_not_as_their_support_adds_up(support, dropped):
+    early = [Statement(f"early {n}", "seen", ("a",), latest=100 + n % 50, by=f"m{n}") for n in range(300)]
+    notice = Statement("notice", "not_before", ("a",), earliest=200, support=support)
+    answer = put_in_order("ab", [*early, notice, Statement("b", "before", ("a", "b"))]).dropped
+    assert {name.split()[0] for name in answer.statements} == dropped
+    assert answer.support == min(support, 300)
+    assert answer.is_least
+
+
 def test_replaced_for_good_contradicts_came_back():
     said = [Statement("1", "ended_by", ("a", "b")), Statement("2", "returned", ("a", "b"))]
     assert put_in_order("ab", said).conflict.statements == ("1", "2")

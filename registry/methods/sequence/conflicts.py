@@ -7,6 +7,7 @@ smallest set unless a statement with two edges is used twice; such statements ar
 their edges free, which is exact while there are few ways to buy.
 """
 
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
@@ -17,6 +18,8 @@ import numpy as np
 
 from .network import Edge, Inconsistent, Matrix, closure, direct, tightened
 from .statements import Statement
+
+Bounded = tuple[tuple[int, int], ...]  # pairs of moments
 
 TRIES = 300  # purchases of two-edged statements that are worked through before settling for less
 
@@ -44,8 +47,13 @@ class Contradictions:
     ) -> None:
         self._size = size
         self._free = closure(direct(size, background))
-        self._edges = list(edges)
         self._statements = statements
+        self._edges: dict[int, list[Edge]] = defaultdict(list)
+        for edge in edges:
+            self._edges[edge.statement].append(edge)
+        self._alike: dict[Bounded, list[int]] = defaultdict(list)
+        for index, own in self._edges.items():
+            self._alike[_bounded(own)].append(index)
 
     def holds(self, kept: Iterable[int]) -> bool:
         """Whether these statements can all hold together."""
@@ -82,6 +90,17 @@ class Contradictions:
             if len(conflict) > 1 and not self.holds(conflict - {index}):
                 conflict.discard(index)
         return conflict
+
+    def likewise(self, conflict: set[int]) -> Iterator[set[int]]:
+        """The conflict, and those like it: one member exchanged for another that bounds the same moments.
+
+        A hundred early sightings that contradict one notice are so found together, not one by one.
+        """
+        yield conflict
+        for index in sorted(conflict):
+            for other in self._alike[_bounded(self._edges[index])]:
+                if other not in conflict and not self.holds({*conflict, other} - {index}):
+                    yield {*conflict, other} - {index}
 
     def _purchases(self, kept: Iterable[int], uses: int, target: int) -> Iterator[tuple[int, ...]]:
         """Sets of two-edged statements that a conflict of `target` statements might use twice.
@@ -124,8 +143,7 @@ class Contradictions:
             return None
 
     def _of(self, statements: Iterable[int]) -> list[Edge]:
-        wanted = set(statements)
-        return [edge for edge in self._edges if edge.statement in wanted]
+        return [edge for index in sorted(set(statements)) for edge in self._edges[index]]
 
     def _conflict(
         self, members: Iterable[int], guarantee: Literal["smallest", "irreducible"], at_least: int
@@ -133,6 +151,10 @@ class Contradictions:
         named = [self._statements[index] for index in sorted(members)]
         doubt = sorted(named, key=lambda s: (s.support, s.id))
         return Conflict(tuple(s.id for s in named), tuple(s.id for s in doubt), guarantee, at_least)
+
+
+def _bounded(edges: Iterable[Edge]) -> Bounded:
+    return tuple(sorted((edge.tail, edge.head) for edge in edges))
 
 
 def _one_more(layer: Matrix, edges: Sequence[Edge], free: Matrix) -> Matrix:

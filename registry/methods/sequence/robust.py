@@ -42,7 +42,7 @@ def drop_least(search: Contradictions, statements: Sequence[Statement]) -> Dropp
         missed = list(_disjoint_conflicts(search, statements, out))
         if not missed:
             break
-        conflicts += missed
+        conflicts += [alike for conflict in missed for alike in search.likewise(conflict)]
         out = _cheapest_hit(conflicts, statements)
         bound = sum(statements[index].support for index in out)
     everything = range(len(statements))
@@ -69,9 +69,13 @@ def _cheapest_hit(conflicts: Sequence[set[int]], statements: Sequence[Statement]
     """One member at least of every conflict, with the least support in total."""
     import numpy as np
     from scipy.optimize import Bounds, LinearConstraint, milp
+    from scipy.sparse import csr_array
 
     members = sorted(set().union(*conflicts))
-    hits = np.array([[index in conflict for index in members] for conflict in conflicts], dtype=float)
+    column = {index: place for place, index in enumerate(members)}
+    rows = [row for row, conflict in enumerate(conflicts) for _ in conflict]
+    columns = [column[index] for conflict in conflicts for index in conflict]
+    hits = csr_array((np.ones(len(rows)), (rows, columns)), shape=(len(conflicts), len(members)))
     cost = np.array([statements[index].support for index in members])
     cost = cost + _TIE * max(1.0, cost.max()) / len(members)
     solved = milp(
