@@ -22,7 +22,7 @@ def test_the_sentence_reads_as_a_hunter_would_say_it():
         (0.3, "about 1 in 3"),
         (0.01, "about 1 in 100"),
         (1 / 1234, "about 1 in 1,200"),
-        (1e-9, "about next to none"),
+        (1e-9, "next to none"),
     ],
 )
 def test_estimates_are_rounded_to_two_figures(share, words):

@@ -23,11 +23,15 @@ Way = Literal["down", "near", "up"]
 
 
 def about(share: float) -> str:
-    """>>> [about(0.083), about(0.5), about(0.97)]
+    """The estimate.
+
+    >>> [about(0.083), about(0.5), about(0.97)]
     ['about 1 in 12', 'about 5 in 10', 'nearly all']
     """
     if share >= _NEARLY_ALL:
         return "nearly all"
+    if share < _NEXT_TO_NONE:
+        return "next to none"
     return f"about {_fraction(share, 'near')}"
 
 
@@ -50,7 +54,9 @@ def number(n: int, one: str, more: str) -> str:
 
 
 def whence(examples: int, units: Mapping[str, int]) -> str:
-    """>>> whence(140, {"case": 9, "peg": 1})
+    """What was counted, and in how many of what.
+
+    >>> whence(140, {"case": 9, "peg": 1})
     'from 140 examples in 9 cases and 1 peg'
     """
     named = [number(n, *_UNITS[scope]) for scope, n in units.items() if n]

@@ -17,8 +17,9 @@ statement dates). Each reading is the weakest that the words allow, for factorie
 | `coded` A | an item whose code says a day from `earliest` to `latest` (its precision) |
 
 A code that dates the *parts* (moulding, printing) says only that an item was made no earlier; one that dates
-packing (`shipping`) says that it had been made by then and was shipped no earlier. What a year on a base dates is
-the tool, which is no statement about an item. Source: common practice of the trade, no published source.
+packing (`shipping`), like the window of an assortment that held it, says that it had been made by then and was
+shipped no earlier. What a year on a base dates is the tool, which is no statement about an item. Source: common
+practice of the trade, no published source.
 """
 
 from collections.abc import Iterable
