@@ -57,7 +57,7 @@ def test_the_smallest_inconsistent_set_equals_brute_force_on_300_cases():
 
 
 def test_what_is_dropped_has_the_least_support_by_brute_force():
-    for said in inconsistent_cases(301, 40, 7):
+    for said in inconsistent_cases(301, 25, 7):
         dropped = put_in_order(VARIANTS, said, Window(0, 40)).dropped
         assert can_hold([s for s in said if s.id not in dropped.statements])
         assert dropped.is_least
@@ -91,7 +91,7 @@ def test_a_set_of_five_is_found_though_a_cycle_of_six_needs_fewer_bounds(monkeyp
 def test_without_tries_the_conflict_is_irreducible_and_says_how_small_it_might_be(monkeypatch):
     monkeypatch.setattr(search, "TRIES", 0)
     weaker = 0
-    for said in inconsistent_cases(302, 60, 7):
+    for said in inconsistent_cases(302, 30, 7):
         conflict = put_in_order(VARIANTS, said, Window(0, 40)).conflict
         smallest = smallest_by_brute_force(said)
         named = [s for s in said if s.id in conflict.statements]
@@ -104,7 +104,7 @@ def test_without_tries_the_conflict_is_irreducible_and_says_how_small_it_might_b
 
 def test_without_rounds_what_is_dropped_still_leaves_the_rest_consistent(monkeypatch):
     monkeypatch.setattr("registry.methods.sequence.robust.ROUNDS", 0)
-    for said in inconsistent_cases(303, 20, 7):
+    for said in inconsistent_cases(303, 8, 7):
         dropped = put_in_order(VARIANTS, said, Window(0, 40)).dropped
         assert can_hold([s for s in said if s.id not in dropped.statements])
         assert dropped.at_least == 0 < dropped.support
