@@ -42,6 +42,7 @@ def mixes(runs: int = 20) -> None:
         f"\n{runs} runs of each mix: share true (and claimed) among claims at 0.95 and at 0.99; share wrong"
     )
     hardly_apart = {"all alike": World(skill=(170, 30)), "hardly uneven": World(skill=(8.5, 1.5))}
+    everything = []
     for number, (name, world) in enumerate({**hardly_apart, **MIXES}.items()):
         random = np.random.default_rng([99, number])
         drawn = [simulate(world, random) for _ in range(runs)]
@@ -57,3 +58,10 @@ def mixes(runs: int = 20) -> None:
             np.mean(np.where(votes == 0, 0.5, (votes > 0) != true)),
         )
         print(f"{name:>24}: {shares}; wrong {wrong:.4f}, majority {by_majority:.4f}", flush=True)
+        everything.append((true, found))
+    true, found = (np.concatenate(column) for column in zip(*everything, strict=True))
+    for low, high in ((0.93, 0.97), (0.985, 0.995)):
+        near = (found > low) & (found < high)
+        print(
+            f"all mixes, claims between {low} and {high}: {true[near].mean():.4f} ({found[near].mean():.4f})"
+        )
