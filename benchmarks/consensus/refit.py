@@ -11,10 +11,10 @@ import numpy as np
 
 SIZES = (  # votes, reviewers, rounds of the two that coincide
     (100_000, 500, 200),
-    (1_000_000, 5_000, 80),
+    (1_000_000, 5_000, 20),
     (10_000_000, 50_000, 3),
 )
-SETTLED = 50  # rounds after which both have long stopped moving; before, their different starts still show
+SETTLED = 200  # rounds after which neither moves any more; before, their different starts still show
 
 
 def run() -> None:

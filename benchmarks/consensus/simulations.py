@@ -3,7 +3,15 @@
 import numpy as np
 
 from registry.methods.consensus import Start, fit
-from tests.methods.simulated_votes import MIXES, World, by_equal_weights, majority, simulate, with_ring
+from tests.methods.simulated_votes import (
+    MIXES,
+    World,
+    as_standing_counts,
+    by_equal_weights,
+    majority,
+    simulate,
+    with_ring,
+)
 
 START = Start(tolerance=1e-4)
 REVIEWERS, RING = 50, 10
@@ -47,7 +55,8 @@ def mixes(runs: int = 20) -> None:
         random = np.random.default_rng([99, number])
         drawn = [simulate(world, random) for _ in range(runs)]
         true = np.concatenate([truth for truth, _ in drawn])
-        found = np.concatenate([fit(ballots, START).posterior for _, ballots in drawn])
+        fits = [(ballots, fit(ballots, START)) for _, ballots in drawn]
+        found = np.concatenate([learnt.posterior for _, learnt in fits])
         votes = np.concatenate([majority(ballots) for _, ballots in drawn])
         shares = "; ".join(
             f"{true[found >= level].mean():.4f} ({found[found >= level].mean():.4f})"
@@ -58,10 +67,10 @@ def mixes(runs: int = 20) -> None:
             np.mean(np.where(votes == 0, 0.5, (votes > 0) != true)),
         )
         print(f"{name:>24}: {shares}; wrong {wrong:.4f}, majority {by_majority:.4f}", flush=True)
-        everything.append((true, found))
-    true, found = (np.concatenate(column) for column in zip(*everything, strict=True))
-    for low, high in ((0.93, 0.97), (0.985, 0.995)):
-        near = (found > low) & (found < high)
-        print(
-            f"all mixes, claims between {low} and {high}: {true[near].mean():.4f} ({found[near].mean():.4f})"
-        )
+        everything.append((true, found, np.concatenate([as_standing_counts(*pair) for pair in fits])))
+    true, *both = (np.concatenate(column) for column in zip(*everything, strict=True))
+    for name, found in zip(("the fit's own", "as standing counts"), both, strict=True):
+        for low, high in ((0.93, 0.97), (0.985, 0.995)):
+            near = (found > low) & (found < high)
+            shares = f"{true[near].mean():.4f} ({found[near].mean():.4f})"
+            print(f"all mixes, {name}, between {low} and {high}: {shares}")

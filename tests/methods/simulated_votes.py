@@ -5,7 +5,7 @@ from typing import Literal
 
 import numpy as np
 
-from registry.methods.consensus import Ballots
+from registry.methods.consensus import KINDS, Ballots, Fit
 
 
 @dataclass(frozen=True)
@@ -103,4 +103,18 @@ def by_equal_weights(ballots: Ballots) -> np.ndarray:
     """The posterior of each claim if everybody were as the first policy says."""
     weight = np.where(ballots.in_hand, np.log(0.85 / 0.15), np.log(0.80 / 0.20))
     odds = np.bincount(ballots.claim, weights=(ballots.confirms * 2.0 - 1) * weight, minlength=ballots.claims)
+    return 1 / (1 + np.exp(-odds))
+
+
+def as_standing_counts(ballots: Ballots, found: Fit) -> np.ndarray:
+    """The posterior of each claim by the fitted rates and the first policy's prior of one half."""
+    cells = found.cells
+    rates = np.full((ballots.reviewers, 2, len(KINDS) + 1, 2), np.nan)
+    rates[cells.reviewer, cells.in_hand.astype(int), cells.kind] = np.stack(
+        [cells.sensitivity, cells.specificity], axis=1
+    )
+    sensitivity, specificity = rates[ballots.reviewer, ballots.in_hand.astype(int), ballots.kind].T
+    for_true = np.where(ballots.confirms, sensitivity, 1 - sensitivity)
+    for_false = np.where(ballots.confirms, 1 - specificity, specificity)
+    odds = np.bincount(ballots.claim, weights=np.log(for_true / for_false), minlength=ballots.claims)
     return 1 / (1 + np.exp(-odds))

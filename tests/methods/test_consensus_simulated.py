@@ -7,21 +7,30 @@ import numpy as np
 import pytest
 
 from registry.methods.consensus import Start, fit, posterior
-from tests.methods.simulated_votes import MIXES, World, by_equal_weights, majority, simulate, with_ring
+from tests.methods.simulated_votes import (
+    MIXES,
+    World,
+    as_standing_counts,
+    by_equal_weights,
+    majority,
+    simulate,
+    with_ring,
+)
 
 QUICK = Start(tolerance=1e-4)
 
 
 @pytest.fixture(scope="module")
 def outcomes():
-    """For each mix, three runs: truth, posterior and majority of every claim."""
+    """For each mix, three runs: truth, posterior, posterior as standing counts it, and majority of every claim."""
     found = {}
     for number, (name, world) in enumerate(MIXES.items()):
         random = np.random.default_rng([41, number])
         runs = []
         for _ in range(3):
             true, ballots = simulate(world, random)
-            runs.append((true, fit(ballots, QUICK).posterior, majority(ballots)))
+            learnt = fit(ballots, QUICK)
+            runs.append((true, learnt.posterior, as_standing_counts(ballots, learnt), majority(ballots)))
         found[name] = tuple(np.concatenate(column) for column in zip(*runs, strict=True))
     return found
 
@@ -29,17 +38,27 @@ def outcomes():
 @pytest.mark.parametrize("mix", MIXES)
 @pytest.mark.parametrize("level", [0.95, 0.99])
 def test_of_claims_at_95_and_99_in_100_as_many_are_true_within_two_points(outcomes, mix, level):
-    true, claimed, _ = outcomes[mix]
-    at = claimed >= level
-    assert at.sum() > 200
-    assert true[at].mean() > level - 0.02
-    assert abs(true[at].mean() - claimed[at].mean()) < 0.02
+    true, *both, _ = outcomes[mix]
+    for claimed in both:
+        at = claimed >= level
+        assert at.sum() > 200
+        assert true[at].mean() > level - 0.02
+        assert abs(true[at].mean() - claimed[at].mean()) < 0.02
+
+
+@pytest.mark.parametrize(("low", "high"), [(0.93, 0.97), (0.985, 0.995)])
+def test_close_to_95_and_99_standing_is_within_two_points_over_all_mixes(outcomes, low, high):
+    """A fit's own posteriors, which also learn how many claims are true, promise up to four points too much there."""
+    true, _, claimed, _ = (np.concatenate(column) for column in zip(*outcomes.values(), strict=True))
+    near = (claimed > low) & (claimed < high)
+    assert near.sum() > 500
+    assert true[near].mean() == pytest.approx(claimed[near].mean(), abs=0.02)
 
 
 @pytest.mark.parametrize("mix", MIXES)
 def test_the_fit_is_wrong_less_often_than_the_majority(outcomes, mix):
     """Half a mistake where the majority is a tie."""
-    true, claimed, votes = outcomes[mix]
+    true, claimed, _, votes = outcomes[mix]
     wrong = np.mean((claimed > 0.5) != true)
     majority_wrong = np.mean(np.where(votes == 0, 0.5, (votes > 0) != true))
     assert wrong < majority_wrong
