@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from registry.methods.checks import minimal
+from registry.methods.checks import Pair, minimal
+from registry.methods.checks.wording import pair_words
 from registry.methods.identify import Table, Trait
 from tests.methods.small_tables import BRINEWAGON, Zoo, random_table, table_of, tables
 
@@ -131,6 +132,20 @@ def test_pairs_that_stay_alike_are_named_with_what_would_tell_them():
     assert (answer.traits, answer.alike_count) == (("wheels",), 1)
     (pair,) = answer.alike
     assert (pair.first, pair.second, pair.unknown, pair.excluded) == ("first", "dated", (), ("base",))
+
+
+def test_a_pair_that_stays_alike_is_put_in_words():
+    titles = {"first": "Gold wheels", "dated": "Dated base"}
+    told, might, same = (
+        minimal(BRINEWAGON, only=[True, True, False, True]).alike[0],
+        Pair("first", "dated", ("base", "length"), ()),
+        Pair("first", "dated", (), ()),
+    )
+    assert [pair_words(BRINEWAGON, pair, titles) for pair in (told, might, same)] == [
+        "Gold wheels and Dated base cannot be told apart by these checks. Base text tells them apart.",
+        "Nothing known tells Gold wheels and Dated base apart. Base text and Length might, once known on both.",
+        "Gold wheels and Dated base are the same in every trait known here.",
+    ]
 
 
 def test_an_unknown_state_never_separates_and_is_named_as_what_might():

@@ -16,6 +16,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from functools import cached_property
 from math import isfinite
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -92,6 +93,11 @@ class Expectations:
         column = self.table.cells[:, trait]
         states = len(self.table.traits[trait].states)
         return np.bincount(column + 1, weights=weights, minlength=states + 1).astype(np.float64)
+
+    def spread(self, trait: int, by_row: NDArray[Any], out: NDArray[Any]) -> NDArray[Any]:
+        """Each variant's own entry of S+2 by row, written into V places of the same kind."""
+        # Clipping spares numpy a check of each place; no cell lies outside.
+        return np.roll(by_row, 1).take(self.table.cells[:, trait] + 1, mode="clip", out=out)
 
     def found(self, trait: int) -> Numbers:
         """The share of each state of a trait among the variants: S numbers that sum to 1."""

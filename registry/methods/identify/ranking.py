@@ -132,9 +132,10 @@ def _scores(expected: Expectations, learnt: Mapping[int, Numbers]) -> tuple[Numb
     """Log of prior times likelihood, for each variant and for "not listed"."""
     scores = expected.log_prior.copy()
     unlisted = log(expected.not_listed) if expected.not_listed else -np.inf
+    each = np.empty_like(scores)
     for number, by_row in learnt.items():
         logs = np.log(by_row)
-        scores += logs[expected.table.cells[:, number]]
+        scores += expected.spread(number, logs, each)
         unlisted += float(logs[-2])
     return scores, unlisted
 
@@ -159,8 +160,7 @@ def _grounds(expected: Expectations, learnt: Mapping[int, Numbers], row: int) ->
 
 def _fitting(expected: Expectations, learnt: Mapping[int, Numbers]) -> int:
     fits: NDArray[np.bool_] = np.ones(len(expected.table.variants), dtype=np.bool_)
+    each = np.empty_like(fits)
     for number, by_row in learnt.items():
-        speaks_against = np.log2(by_row / by_row[-2]) <= -SPEAKS_AT
-        if speaks_against.any():
-            fits &= ~speaks_against[expected.table.cells[:, number]]
+        fits &= expected.spread(number, np.log2(by_row / by_row[-2]) > -SPEAKS_AT, each)
     return int(fits.sum())
