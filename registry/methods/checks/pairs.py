@@ -70,7 +70,7 @@ def smallest_sets(bits: Bits) -> Bits:
     bits = np.unique(bits, axis=0)
     sizes = np.bitwise_count(bits).sum(axis=1)
     left = bits[np.argsort(sizes, kind="stable")]
-    kept = []
+    kept: list[Bits] = []
     while len(left) and len(kept) < DROPPING:
         smallest, left = left[0], left[1:]
         kept.append(smallest)

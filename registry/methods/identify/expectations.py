@@ -83,7 +83,8 @@ class Expectations:
     def log_prior(self) -> Numbers:
         """V natural logarithms; minus infinity where a prior is 0."""
         with np.errstate(divide="ignore"):
-            return np.log(self.prior * (1 - self.not_listed))
+            logs: Numbers = np.log(self.prior * (1 - self.not_listed))
+        return logs
 
     def masses(self, trait: int, weights: Numbers | None) -> Numbers:
         """What the variants weigh by state: S+1 sums, the first over those whose state is not known.
@@ -92,7 +93,8 @@ class Expectations:
         """
         column = self.table.cells[:, trait]
         states = len(self.table.traits[trait].states)
-        return np.bincount(column + 1, weights=weights, minlength=states + 1).astype(np.float64)
+        sums: Numbers = np.bincount(column + 1, weights=weights, minlength=states + 1).astype(np.float64)
+        return sums
 
     def spread(self, trait: int, by_row: NDArray[Any], out: NDArray[Any]) -> NDArray[Any]:
         """Each variant's own entry of S+2 by row, written into V places of the same kind."""

@@ -7,13 +7,14 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import cached_property
 from math import isfinite
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 UNKNOWN = -1
 
-Cells = NDArray[np.int8] | NDArray[np.int16] | NDArray[np.int32]
+Cells = NDArray[np.signedinteger[Any]]
 
 
 class Need(StrEnum):
@@ -158,10 +159,10 @@ class Table:
             raise ValueError(f"{variant!r} is no variant of this table") from None
 
 
-def _compact(cells: Cells, traits: Sequence[Trait]) -> Cells:
+def _compact(cells: NDArray[Any], traits: Sequence[Trait]) -> Cells:
     most = max((len(trait.states) for trait in traits), default=0)
     # One number is kept free above the largest state, so that adding one never overflows.
     size = np.int8 if most < 127 else np.int16 if most < 32767 else np.int32
-    compact = np.array(cells, dtype=size, order="F")
+    compact: Cells = np.array(cells, dtype=size, order="F")
     compact.setflags(write=False)
     return compact
