@@ -101,6 +101,20 @@ def test_a_hard_one_gives_the_best_found_and_a_bound_within_its_budget():
     assert 9 <= answer.bound <= 18 <= answer.effort <= 20
 
 
+@pytest.mark.parametrize("seed", range(40))
+def test_coverings_that_mislead_the_greedy_agree_with_a_general_solver(seed):
+    """Sets of two or three of fourteen points, weighted: the first guess is often not the best one."""
+    rng = np.random.default_rng(seed)
+    lines = [set(rng.choice(14, int(rng.integers(2, 4)), replace=False).tolist()) for _ in range(24)]
+    costs = rng.integers(2, 7, 14).astype(float)
+    rows = np.array([[point in line for point in range(14)] for line in lines], dtype=float)
+    solved = milp(
+        costs, constraints=LinearConstraint(rows, lb=1), integrality=np.ones(14), bounds=Bounds(0, 1)
+    )
+    answer = minimal(covering(lines, 14), one="v0", weights=costs.tolist())
+    assert (answer.effort, answer.is_smallest) == (pytest.approx(solved.fun), True)
+
+
 @pytest.mark.parametrize("seed", range(12))
 def test_larger_tables_agree_with_a_general_solver(seed):
     """Outside check: the mixed-integer solver in scipy (HiGHS), whose model is written from the pairs alone."""

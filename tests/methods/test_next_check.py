@@ -127,6 +127,16 @@ def test_a_check_that_could_not_change_the_answer_is_not_asked():
     assert advice_words(table, answer.advice) == "One more check would not change the answer."
 
 
+def test_a_check_that_could_bring_not_listed_to_the_top_is_asked():
+    table = table_of([[0, 0, 0]], [2, 2, 2])
+    answer = identify(Expectations(table, not_listed=0.3), [Seen("t0", "s0")])
+    assert answer.candidates[0].posterior > 0.5
+    assert (
+        identify(Expectations(table, not_listed=0.3), [Seen("t0", "s0"), Seen("t1", "s1")]).not_listed > 0.5
+    )
+    assert (answer.advice.next.trait, answer.advice.reason) == ("t1", "go_on")
+
+
 @pytest.mark.parametrize("seed", range(40))
 def test_go_on_or_stop_agrees_with_trying_every_answer(seed):
     """Exhaustive: with each further answer given in turn, does another hypothesis come out on top?"""
