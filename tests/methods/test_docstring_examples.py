@@ -6,13 +6,13 @@ from pkgutil import iter_modules
 
 import pytest
 
-from registry.methods import abundance, drawing, sequence
+from registry.methods import abundance, drawing, identify, sequence
 
 MODULES = [
     f"{package.__name__}.{found.name}"
-    for package in (sequence, abundance, drawing)
+    for package in (sequence, abundance, drawing, identify)
     for found in iter_modules(package.__path__)
-]
+] + ["registry.methods.alike"]
 
 
 @pytest.mark.parametrize("name", MODULES)

@@ -99,7 +99,8 @@ class Expectations:
     def spread(self, trait: int, by_row: NDArray[Any], out: NDArray[Any]) -> NDArray[Any]:
         """Each variant's own entry of S+2 by row, written into V places of the same kind."""
         # Clipping spares numpy a check of each place; no cell lies outside.
-        return np.roll(by_row, 1).take(self.table.cells[:, trait] + 1, mode="clip", out=out)
+        np.take(np.roll(by_row, 1), self.table.cells[:, trait] + 1, mode="clip", out=out)
+        return out
 
     def found(self, trait: int) -> Numbers:
         """The share of each state of a trait among the variants: S numbers that sum to 1."""
