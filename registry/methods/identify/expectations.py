@@ -114,7 +114,8 @@ class Expectations:
         """From S+1 likelihoods (by state, and some other) to S+2: by state, not listed, not known."""
         unknown = self.found(trait) @ by_state[:-1]
         unlisted = (1 - self.novelty) * unknown + self.novelty * by_state[-1]
-        return np.maximum(np.concatenate([by_state[:-1], [unlisted], [unknown]]), LEAST)
+        rows: Numbers = np.maximum(np.concatenate([by_state[:-1], [unlisted], [unknown]]), LEAST)
+        return rows
 
     def answers(self, trait: int) -> Numbers:
         """(S+2) x (S+1): by row, the chance of each answer; the last answer is "none of these"."""
