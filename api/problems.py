@@ -90,6 +90,11 @@ KINDS: dict[str, ProblemKind] = {
     "wrong-moment": ProblemKind(
         409, "That cannot be done just now", "The detail says why and what to wait for."
     ),
+    "base-revision-stale": ProblemKind(
+        409,
+        "The record was corrected since you looked at it",
+        "Read the variant again, and vote on the claim that stands now, naming its newest revision.",
+    ),
     "already-closed": ProblemKind(409, "It has ended", "Read the record again to see how."),
     "identity-moved": ProblemKind(
         409,

@@ -31,6 +31,7 @@ PRIVATE = {
     kept.Token: ("digest",),
     kept.KeptReply: ("body", "headers", "request_digest"),
     kept.Photo: ("captured_on",),
+    kept.JournalSecret: ("salt",),
 }
 """Columns that not even staff are shown."""
 LEFT_OUT = {kept.CabinetItem}

@@ -8,6 +8,7 @@ RegistryError
     NotFound                there is no such thing, or it is not yours to see
     WrongMoment             nobody may do it just now
         AlreadyClosed           the claim, dispute or draft has ended
+            BaseRevisionStale       the claim entered or left the record since the revision looked at
         IdentityMoved           the record was merged, split or struck
         EditionUnchanged        nothing has changed since the last edition
     Unacceptable            the thing offered cannot be taken
@@ -75,6 +76,11 @@ class WrongMoment(RegistryError):
 class AlreadyClosed(WrongMoment):
     code = "already-closed"
     message = "This has already ended. Reload the page to see how."
+
+
+class BaseRevisionStale(AlreadyClosed):
+    code = "base-revision-stale"
+    message = "The record was corrected since you looked at it. Reload the page and look at what stands now."
 
 
 class IdentityMoved(WrongMoment):

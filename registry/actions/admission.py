@@ -1,6 +1,12 @@
-"""Who may act. Read afresh inside the caller's transaction, so that a suspension or a lost role counts at once."""
+"""Who may act. Read afresh inside the caller's transaction, so that a suspension or a lost role counts at once.
+
+The member's row is locked until the transaction ends: whoever suspends them, or takes a role from them, waits for what
+they are doing or is seen by it. Members are locked first, in order of key, then all else, and the journal last.
+"""
 
 from __future__ import annotations
+
+from django.db import connection
 
 from registry.errors import AccountClosed, RoleRequired
 from registry.models import Member, Role
@@ -8,7 +14,10 @@ from registry.models import Member, Role
 
 def active(by: Member) -> Member:
     """The member as the database knows them now. Raises AccountClosed."""
-    member = Member.objects.filter(pk=by.pk, is_active=True).first()
+    rows = Member.objects.filter(pk=by.pk, is_active=True)
+    if connection.in_atomic_block:
+        rows = rows.select_for_update(no_key=True)
+    member = rows.first()
     if member is None:
         raise AccountClosed
     return member
@@ -22,3 +31,9 @@ def require(by: Member, role: Role) -> Member:
             f"Only a {role.label} may do this. A moderator can grant the role.", role=role.value
         )
     return member
+
+
+def lock_members(*members: Member | None) -> None:
+    """For what one member does to another: both rows, so that two who do it to each other wait in turn."""
+    keys = [member.pk for member in members if member is not None]
+    list(Member.objects.filter(pk__in=keys).order_by("pk").select_for_update(no_key=True).values_list("pk"))

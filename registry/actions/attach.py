@@ -32,6 +32,7 @@ from registry.models import (
 from . import wording
 from .admission import active, require
 from .correct import of_statement
+from .journalled import journalled
 from .photo_files import cleaned, drop_files, keep_files
 from .photo_parent import barred_claims, is_published, lock_parent, refuse_unless_open, release_of
 from .settle import locked, settle_release
@@ -81,7 +82,7 @@ def attach_photo(
     return enter(photo, examples, at)
 
 
-@transaction.atomic
+@journalled
 def enter(photo: Photo, examples: Iterable[Example], at: datetime) -> Photo:
     """The row, once the files are there. What was checked before is checked again under the lock."""
     member = active(photo.owner)
@@ -118,7 +119,7 @@ def attaching_detail(photo: Photo, shown: Sequence[Example], release: Release | 
     }
 
 
-@transaction.atomic
+@journalled
 def describe_photo(
     *,
     photo: Photo,
@@ -153,7 +154,7 @@ def describe_photo(
     return photo
 
 
-@transaction.atomic
+@journalled
 def add_example(
     *,
     by: Member,
@@ -198,7 +199,7 @@ def add_example(
     return example
 
 
-@transaction.atomic
+@journalled
 def take_down_photo(*, photo: Photo, by: Member, at: datetime, reason: str) -> Photo:
     """A moderator hides a photo: it proves nothing any more. Its files go unless another photo shares them.
 

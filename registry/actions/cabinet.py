@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from django.db import transaction
-
 from registry.errors import Conflict, InvalidField, NotFound
 from registry.models import (
     CabinetItem,
@@ -20,9 +18,10 @@ from registry.models import (
 
 from . import wording
 from .admission import active
+from .journalled import journalled
 
 
-@transaction.atomic
+@journalled
 def put_item(
     *,
     by: Member,
@@ -51,7 +50,7 @@ def put_item(
     return item
 
 
-@transaction.atomic
+@journalled
 def change_item(
     *, item: CabinetItem, by: Member, at: datetime, expected_revision: int | None = None, **changes: object
 ) -> CabinetItem:
@@ -71,7 +70,7 @@ def change_item(
     return kept
 
 
-@transaction.atomic
+@journalled
 def take_item_out(
     *, item: CabinetItem, by: Member, at: datetime, expected_revision: int | None = None
 ) -> None:

@@ -6,8 +6,6 @@ from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 from typing import Any
 
-from django.db import transaction
-
 from registry.errors import InvalidField
 from registry.models import (
     Assortment,
@@ -32,6 +30,7 @@ from . import wording
 from .admission import require
 from .index import index
 from .inspection import adopt
+from .journalled import journalled
 from .proposals import enlist, gtin, refuse_twins
 from .settle import locked, settle_release
 
@@ -44,7 +43,7 @@ def added(thing: Any, by: Member, at: datetime, **detail: Any) -> None:
         index(thing)
 
 
-@transaction.atomic
+@journalled
 def add_maker(*, by: Member, at: datetime, name: str) -> Maker:
     require(by, Role.MODERATOR)
     name = wording.line("name", name, 80)
@@ -54,7 +53,7 @@ def add_maker(*, by: Member, at: datetime, name: str) -> Maker:
     return maker
 
 
-@transaction.atomic
+@journalled
 def add_line(*, by: Member, at: datetime, maker: Maker, name: str, scale: int) -> Line:
     """A product line at 1:`scale`."""
     require(by, Role.MODERATOR)
@@ -65,7 +64,7 @@ def add_line(*, by: Member, at: datetime, maker: Maker, name: str, scale: int) -
     return line
 
 
-@transaction.atomic
+@journalled
 def add_casting(
     *,
     by: Member,
@@ -95,7 +94,7 @@ def add_casting(
     return casting
 
 
-@transaction.atomic
+@journalled
 def add_release(
     *,
     by: Member,
@@ -140,7 +139,7 @@ def add_release(
     return release
 
 
-@transaction.atomic
+@journalled
 def add_assortment(
     *,
     by: Member,
@@ -185,7 +184,7 @@ def add_assortment(
     return assortment
 
 
-@transaction.atomic
+@journalled
 def add_pack(
     *,
     by: Member,
@@ -221,7 +220,7 @@ def add_pack(
     return pack
 
 
-@transaction.atomic
+@journalled
 def add_pack_version(
     *,
     by: Member,
@@ -254,7 +253,7 @@ def add_pack_version(
     return version
 
 
-@transaction.atomic
+@journalled
 def add_availability(
     *,
     by: Member,
@@ -286,7 +285,7 @@ def add_availability(
     return fact
 
 
-@transaction.atomic
+@journalled
 def mark_sealed_unobtainable(*, by: Member, at: datetime, release: Release, value: bool = True) -> None:
     """Sealed examples of the release are not to be had, so three loose ones may stand in for one."""
     require(by, Role.MODERATOR)

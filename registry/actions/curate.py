@@ -6,7 +6,6 @@ from collections.abc import Iterable
 from datetime import datetime
 from typing import Any
 
-from django.db import transaction
 from django.db.models import Q
 
 from registry.errors import AlreadyClosed, InvalidField, WrongMoment
@@ -26,6 +25,7 @@ from registry.models import (
 from . import wording
 from .admission import require
 from .index import index, index_with_parts
+from .journalled import journalled
 from .merging import merge_casting, merge_pack, merge_release, merge_trait, refuse_states
 from .proposals import refuse_twins
 from .restate import claims_on, restated
@@ -40,13 +40,14 @@ TEXTS = {
 }
 
 
-@transaction.atomic
+@journalled
 def accept(*, thing: Proposable, by: Member, at: datetime, alterable: bool | None = None) -> Proposable:
     """Take a proposal into the catalogue. A trait's `alterable` may be set in the same breath."""
     require(by, Role.MODERATOR)
     kept = current(thing)
     if kept.acceptance == Acceptance.ACCEPTED:
         raise WrongMoment(f"{kept} has already been accepted.")
+    hold(kept)
     kept.acceptance = Acceptance.ACCEPTED
     if isinstance(kept, Trait) and alterable is not None:
         kept.alterable = alterable
@@ -57,13 +58,14 @@ def accept(*, thing: Proposable, by: Member, at: datetime, alterable: bool | Non
     return kept
 
 
-@transaction.atomic
+@journalled
 def rename(
     *, thing: Proposable, by: Member, at: datetime, name: str | None = None, **texts: object
 ) -> Proposable:
     """Change the name or another text. Keys and ids never change, so nothing that was published moves."""
     require(by, Role.MODERATOR)
     kept = current(thing)
+    hold(kept)
     if name is not None:
         kept.name = wording.line("name", name, 120 if isinstance(kept, (Release, Pack)) else 80)  # type: ignore[attr-defined]
     for field, value in texts.items():
@@ -85,13 +87,12 @@ def rename(
     return kept
 
 
-@transaction.atomic
+@journalled
 def merge(*, thing: Proposable, into: Proposable, by: Member, at: datetime) -> Proposable:
     """Two rows stand for one thing: this one gives way. Claims keep their rows; readers are led to the survivor."""
     require(by, Role.MODERATOR)
     kept, survivor = locked_pair(thing, into)
-    for release in releases_held(kept):
-        locked(release)
+    hold(kept)
     touched = [survivor] if isinstance(kept, Release) else list(releases_touched(kept))
     detail: dict[str, Any] = {}
     match kept:
@@ -181,10 +182,18 @@ def releases_touched(thing: Any) -> Iterable[Release]:
     return []
 
 
+def hold(thing: Any) -> None:
+    """Lock the releases in which nobody may say anything meanwhile: else a report that is being sent would keep
+    what the thing was before, and nobody would settle it anew."""
+    for release in releases_held(thing):
+        locked(release)
+
+
 def releases_held(thing: Any) -> Iterable[Release]:
-    """Releases in which nobody may say anything while a merge is on: those touched, and those that adopted a trait."""
-    if isinstance(thing, Trait):
-        held = Q(variants__claims__in=claims_on(thing)) | Q(adoptions__trait=thing)
+    """Those touched, and those that adopted the trait, where something may be said of it or its states."""
+    if isinstance(thing, (Trait, State)):
+        trait = thing.trait if isinstance(thing, State) else thing
+        held = Q(variants__claims__in=claims_on(thing)) | Q(adoptions__trait=trait)
         return Release.objects.filter(held).distinct().order_by("pk")
     return releases_touched(thing)
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import asdict
 from datetime import datetime
 
-from django.db import transaction
 from django.db.models import Max
 
 from registry.errors import AlreadyClosed, InvalidField, NotPermitted, WrongMoment
@@ -28,10 +27,11 @@ from registry.queries.facts import barred_from, claim_fact, photos_of, seen_in_p
 from . import wording
 from .admission import active, require
 from .correct import close_as_upheld, end
+from .journalled import journalled
 from .settle import locked, refuse_gone, settle_release
 
 
-@transaction.atomic
+@journalled
 def open_dispute(
     *,
     by: Member,
@@ -133,7 +133,7 @@ def opening_detail(dispute: Dispute, release: Release) -> dict[str, object]:
     return {"id": dispute.public_id, "claim": dispute.claim.public_id, "rival": rival, "photo": False}
 
 
-@transaction.atomic
+@journalled
 def withdraw_dispute(*, dispute: Dispute, by: Member, at: datetime) -> Dispute:
     """Its opener takes it back; the rival closes, the claim stands as the votes on it say."""
     active(by)
@@ -148,7 +148,7 @@ def withdraw_dispute(*, dispute: Dispute, by: Member, at: datetime) -> Dispute:
     return dispute
 
 
-@transaction.atomic
+@journalled
 def close_dispute(*, dispute: Dispute, by: Member, at: datetime, reason: str) -> Dispute:
     """A moderator upholds the claim, with a reason. Errors: RoleRequired, AlreadyClosed."""
     require(by, Role.MODERATOR)

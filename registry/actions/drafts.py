@@ -8,13 +8,12 @@ from math import isfinite
 from types import NoneType
 from typing import Any
 
-from django.db import transaction
-
 from registry.errors import AlreadyClosed, Conflict, InvalidField, NotFound
 from registry.models import Casting, JournalEntry, Member, Release, Submission, SubmissionStatus, Variant
 
 from . import wording
 from .admission import active
+from .journalled import journalled
 
 CONTENT_KEYS = frozenset(
     {"title", "nicknames", "note", "noticed_in", "cause", "claims", "examples", "photos", "marks", "proposes"}
@@ -23,7 +22,7 @@ CONTENT_MOST_BYTES = 200_000
 CONTENT_MOST_DEPTH = 8
 
 
-@transaction.atomic
+@journalled
 def start_draft(
     *,
     by: Member,
@@ -49,7 +48,7 @@ def start_draft(
     return draft
 
 
-@transaction.atomic
+@journalled
 def edit_draft(
     *, submission: Submission, by: Member, at: datetime, expected_revision: int | None = None, **changes: Any
 ) -> Submission:
@@ -69,7 +68,7 @@ def edit_draft(
     return draft
 
 
-@transaction.atomic
+@journalled
 def withdraw_draft(*, submission: Submission, by: Member, at: datetime) -> Submission:
     """Give a draft up. What was sent stays; a wrong claim is disputed instead."""
     draft = own_draft(submission, by)

@@ -6,8 +6,6 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
-from django.db import transaction
-
 from registry.errors import InvalidField
 from registry.models import (
     CAUSE_KEY,
@@ -32,6 +30,7 @@ from registry.models import (
 from . import wording
 from .admission import require
 from .index import index
+from .journalled import journalled
 from .proposals import add_does_not_apply, enlist, refuse_twins
 from .restate import restated
 from .settle import locked, settle_release
@@ -46,7 +45,7 @@ def noted(thing: Trait | State, by: Member, at: datetime) -> None:
     index(thing)
 
 
-@transaction.atomic
+@journalled
 def add_trait(
     *,
     by: Member,
@@ -93,7 +92,7 @@ def add_trait(
     return trait
 
 
-@transaction.atomic
+@journalled
 def add_state(
     *,
     by: Member,
@@ -147,7 +146,7 @@ def checked_lab(lab: Lab | None) -> tuple[int | None, int | None, int | None]:
     return lab
 
 
-@transaction.atomic
+@journalled
 def adopt_trait(
     *,
     by: Member,
@@ -195,7 +194,7 @@ def refuse_unadopted(field: str, release: Release, trait: Trait) -> None:
         raise InvalidField(field, trait.name, f"{release} has not adopted this trait. Adopt it first.")
 
 
-@transaction.atomic
+@journalled
 def set_fidelity(
     *,
     by: Member,
@@ -220,7 +219,7 @@ def set_fidelity(
     return kept
 
 
-@transaction.atomic
+@journalled
 def set_sample(*, by: Member, at: datetime, release: Release, state: State, mark: Mark) -> ReleaseState:
     """Choose the region of a photo that shows best what the state looks like on this release."""
     require(by, Role.MODERATOR)
@@ -232,7 +231,7 @@ def set_sample(*, by: Member, at: datetime, release: Release, state: State, mark
     return kept
 
 
-@transaction.atomic
+@journalled
 def record_drift(
     *,
     by: Member,

@@ -5,13 +5,12 @@ from __future__ import annotations
 import re
 from datetime import datetime
 
-from django.db import transaction
-
 from registry.errors import AlreadyClosed, InvalidField, NotFound, NotPermitted
 from registry.models import Claim, Example, JournalEntry, Mark, Member, Photo, PhotoExample
 
 from . import wording
 from .admission import active
+from .journalled import journalled
 from .settle import locked, refuse_gone, settle_release
 
 FRAGMENT = re.compile(r"(?:xywh=)?percent:" + ",".join([r"([0-9]{1,3}(?:\.[0-9]{1,6})?)"] * 4))
@@ -41,7 +40,7 @@ def inside(xywh: tuple[int, int, int, int]) -> tuple[int, int, int, int]:
     return xywh
 
 
-@transaction.atomic
+@journalled
 def mark_region(
     *,
     photo: Photo,
@@ -91,7 +90,7 @@ def mark_region(
     return mark
 
 
-@transaction.atomic
+@journalled
 def remove_mark(*, mark: Mark, by: Member, at: datetime, reason: str) -> Mark:
     """Take back a mark that shows the wrong thing: its maker or a moderator. The row stays, marked as removed."""
     member = active(by)

@@ -8,7 +8,6 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 from django.conf import settings
-from django.db import transaction
 
 from registry.errors import InvalidField, NotFound, WrongMoment
 from registry.models import JournalEntry, Member, MemberLink, Role, RoleGrant, Token
@@ -16,30 +15,30 @@ from registry.queries.facts import current_policy
 from registry.queries.reviewers import linked_to, miscounted_releases, releases_of
 
 from . import wording
-from .admission import active, require
+from .admission import active, lock_members, require
+from .journalled import journalled
 from .settle import settle_release
 
 TOKEN_PREFIX = "clt_"  # noqa: S105 (the prefix that secret scanners know ours by, no secret)
 
 
-@transaction.atomic
+@journalled
 def join(*, member: Member, at: datetime) -> None:
     """Note that a new account was opened. The e-mail address stays out of the journal."""
     JournalEntry.objects.record(by=member, verb="member.joined", about=member, at=at)
 
 
-@transaction.atomic
+@journalled
 def grant_role(*, member: Member, role: str, by: Member | None, at: datetime) -> RoleGrant:
     """Give a member a role. `by` is a moderator, or None for the first one, named on the server's command line.
 
     Errors: RoleRequired, WrongMoment when the member already holds it.
     """
     chosen = wording.choice("role", role, Role)
+    lock_members(by, member)  # so that two moderators cannot give the same role in the same moment
     if by is not None:
         require(by, Role.MODERATOR)
     active(member)
-    # One grant at a time, so that two moderators cannot give the same role in the same moment.
-    Member.objects.select_for_update(no_key=True).get(pk=member.pk)
     if RoleGrant.objects.filter(member=member, role=chosen, revoked_at=None).exists():
         raise WrongMoment(f"{member} already is a {chosen.label}.", field="role")
     grant = RoleGrant.objects.create(member=member, role=chosen, granted_by=by, granted_at=at)
@@ -51,9 +50,10 @@ def grant_role(*, member: Member, role: str, by: Member | None, at: datetime) ->
     return grant
 
 
-@transaction.atomic
+@journalled
 def revoke_role(*, member: Member, role: str, by: Member, at: datetime) -> None:
     """Take a role away. Votes already cast keep counting as they did. Errors: RoleRequired, NotFound."""
+    lock_members(by, member)
     require(by, Role.MODERATOR)
     chosen = wording.choice("role", role, Role)
     if not RoleGrant.objects.filter(member=member, role=chosen, revoked_at=None).update(revoked_at=at):
@@ -71,21 +71,25 @@ def judge_founding(at: datetime) -> None:
         settle_release(release=release, at=at)
 
 
-@transaction.atomic
+@journalled
 def suspend(*, member: Member, by: Member, at: datetime, reason: str) -> None:
     """Close an account to everything but reading. What it contributed stays as it is."""
     set_active(member, by, at, reason, is_active=False, verb="member.suspended")
 
 
-@transaction.atomic
+@journalled
 def reinstate(*, member: Member, by: Member, at: datetime, reason: str) -> None:
     set_active(member, by, at, reason, is_active=True, verb="member.reinstated")
 
 
 def set_active(member: Member, by: Member, at: datetime, reason: str, is_active: bool, verb: str) -> None:
+    lock_members(by, member)
     require(by, Role.MODERATOR)
     reason = wording.line("reason", reason, 300)
-    if not Member.objects.filter(pk=member.pk, is_active=not is_active).update(is_active=is_active):
+    rows = Member.objects.filter(pk=member.pk, is_active=not is_active, erased_at=None)
+    if not rows.update(is_active=is_active):
+        if Member.objects.filter(pk=member.pk, erased_at__isnull=False).exists():
+            raise WrongMoment("This member's account was erased at their wish.", field="member")
         word = "active" if is_active else "suspended"
         raise WrongMoment(f"{member} already is {word}. Nothing needs to be done.", field="member")
     JournalEntry.objects.record(
@@ -94,7 +98,7 @@ def set_active(member: Member, by: Member, at: datetime, reason: str, is_active:
     judge_founding(at)
 
 
-@transaction.atomic
+@journalled
 def declare_link(*, first: Member, second: Member, by: Member, at: datetime) -> MemberLink:
     """Note that two accounts have declared that they belong together, so that they count once.
 
@@ -116,7 +120,7 @@ def declare_link(*, first: Member, second: Member, by: Member, at: datetime) -> 
     return link
 
 
-@transaction.atomic
+@journalled
 def create_token(
     *, by: Member, name: str, scopes: Sequence[str], at: datetime, days: int = 90
 ) -> tuple[Token, str]:
@@ -147,7 +151,7 @@ def token_digest(secret: str) -> str:
     return hashlib.sha256(secret.encode()).hexdigest()
 
 
-@transaction.atomic
+@journalled
 def revoke_token(*, token: Token, by: Member, at: datetime) -> None:
     """End an own token at once. Errors: NotFound for another member's."""
     active(by)

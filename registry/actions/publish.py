@@ -28,6 +28,7 @@ from registry.models import (
 )
 
 from .admission import require
+from .journalled import journalled
 
 LISTED = (VariantStanding.VERIFIED, VariantStanding.CONTESTED, VariantStanding.SET_APART)
 FILES = {
@@ -37,7 +38,7 @@ FILES = {
 }
 
 
-@transaction.atomic
+@journalled
 def publish_edition(*, by: Member, at: datetime) -> Edition:
     """Publish the next numbered edition of the list. Errors: RoleRequired, EditionUnchanged.
 
@@ -64,6 +65,7 @@ def publish_edition(*, by: Member, at: datetime) -> Edition:
         ndjson=ndjson,
         csv=variants_csv(records),
         previous=(previous.number, previous.digest) if previous else None,
+        journal=JournalEntry.objects.head(),
     )
     edition = Edition(
         number=number,
@@ -78,11 +80,10 @@ def publish_edition(*, by: Member, at: datetime) -> Edition:
         issued_by=by,
     )
     edition.save()
-    JournalEntry.objects.create(
+    JournalEntry.objects.record(
         by=by,
         verb="edition.published",
-        about_kind="edition",
-        about_id=str(number),
+        about=edition,
         at=at,
         detail={"number": number, "digest": edition.digest, "count": edition.count},
     )

@@ -5,8 +5,6 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
-from django.db import transaction
-
 from registry.errors import IdentityMoved
 from registry.methods.standing import ReleaseStanding, decide
 from registry.models import CAUSE_KEY, GONE, Claim, Dispute, JournalEntry, Outcome, Release, Variant
@@ -15,6 +13,7 @@ from registry.queries.records import records_of, sealed_record
 from registry.queries.reviewers import eligible_reviewers
 
 from .correct import close_as_upheld, correct
+from .journalled import journalled
 
 CLAIM_COLUMNS = (
     "standing",
@@ -28,7 +27,7 @@ CLAIM_COLUMNS = (
 VARIANT_COLUMNS = ("standing", "missing", "is_founding", "cause", "record", "record_digest", "changed_at")
 
 
-@transaction.atomic
+@journalled
 def settle_release(*, release: Release, at: datetime) -> list[dict[str, str]]:
     """Decide every standing of the release anew, close what the votes have decided, and keep the result.
 

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from datetime import date, datetime
 from typing import Any
 
-from django.db import transaction
 from django.db.models import Min
 
 from registry.errors import AlreadyClosed, IdentityMoved, InvalidField, NotFound, NotPermitted
@@ -32,13 +31,14 @@ from registry.models import (
 
 from . import wording
 from .admission import active
+from .journalled import journalled
 
 MOST_LINES = 60
 MOST_COUNTED = 100_000
 BOUNDS = (StatementKind.NOT_BEFORE, StatementKind.NOT_AFTER)
 
 
-@transaction.atomic
+@journalled
 def report_sighting(
     *,
     by: Member,
@@ -206,7 +206,7 @@ def forget_first_sighting(sighting: Sighting) -> None:
         variant.save(update_fields=["noticed_on"])
 
 
-@transaction.atomic
+@journalled
 def withdraw_sighting(*, sighting: Sighting, by: Member, at: datetime) -> Sighting:
     """Take an own sighting back. The row stays, and no longer counts."""
     active(by)
@@ -222,7 +222,7 @@ def withdraw_sighting(*, sighting: Sighting, by: Member, at: datetime) -> Sighti
     return kept
 
 
-@transaction.atomic
+@journalled
 def make_statement(
     *,
     by: Member,
@@ -273,7 +273,7 @@ def make_statement(
     return statement
 
 
-@transaction.atomic
+@journalled
 def close_statement(*, statement: Statement, by: Member, at: datetime) -> Statement:
     """Take a statement back: its author or a moderator."""
     member = active(by)

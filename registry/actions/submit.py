@@ -6,8 +6,6 @@ from dataclasses import asdict
 from datetime import datetime
 from typing import Any
 
-from django.db import transaction
-
 from registry.errors import DifferenceMissing, IdentityMoved, InvalidField, TwinExists
 from registry.models import (
     CAUSE_KEY,
@@ -30,12 +28,13 @@ from .dispute import open_dispute
 from .drafts import check_outline, own_draft
 from .enclose import enclose_examples, enclose_marks, enclose_photos
 from .index import index
+from .journalled import journalled
 from .report import SaidClaim, equal_variant, named, said_cause, said_claims, the_release
 from .revise import revise
 from .settle import locked, settle_release
 
 
-@transaction.atomic
+@journalled
 def send_submission(*, submission: Submission, by: Member, at: datetime) -> Submission:
     """Make the draft public, with all it proposes, encloses and marks; settle the release.
 

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from django.db import transaction
-
-from registry.errors import AlreadyClosed, InvalidField, NotFound, OwnSubmission
+from registry.errors import AlreadyClosed, BaseRevisionStale, InvalidField, NotFound, OwnSubmission
 from registry.models import (
     Basis,
     Claim,
@@ -26,6 +24,7 @@ from registry.queries.facts import barred_from, photos_of
 
 from . import wording
 from .admission import active
+from .journalled import journalled
 from .settle import locked, refuse_gone, settle_release
 
 VOTE_COLUMNS = (
@@ -34,7 +33,7 @@ VOTE_COLUMNS = (
 )  # fmt: skip
 
 
-@transaction.atomic
+@journalled
 def cast_vote(
     *,
     by: Member,
@@ -52,11 +51,12 @@ def cast_vote(
 
     The same vote sent again, with none cast in between, is the one that is there.
     Errors: OwnSubmission for the claim's author and the owners of photos in its submission, unless they name an
-    example of theirs added since; AlreadyClosed when the claim has ended, IdentityMoved when its variant is gone;
-    InvalidField.
+    example of theirs added since; AlreadyClosed when the claim has ended, BaseRevisionStale when it entered or left
+    the record since `base_revision`; IdentityMoved when its variant is gone; InvalidField.
     """
     member = active(by)
-    subject, release = votable(claim, statement)
+    looked_at = wording.whole_if_given("base_revision", base_revision, 1, 1_000_000)
+    subject, release = votable(claim, statement, looked_at)
     if claim is not None:
         refuse_own(claim, release, member, example)
     elif statement is not None and statement.author_id == by.pk:
@@ -70,7 +70,7 @@ def cast_vote(
         state_seen=state_seen,
         example=example,
         note=wording.line("note", note, 300, required=False),
-        base_revision=wording.whole_if_given("base_revision", base_revision, 1, 1_000_000),
+        base_revision=looked_at,
         counts=bool(member.roles),
         by_moderator=Role.MODERATOR in member.roles,
         at=at,
@@ -95,7 +95,7 @@ def said_by(vote: Vote) -> tuple[object, ...]:
     return tuple(getattr(vote, column) for column in VOTE_COLUMNS)
 
 
-@transaction.atomic
+@journalled
 def withdraw_vote(
     *, by: Member, at: datetime, claim: Claim | None = None, statement: Statement | None = None
 ) -> None:
@@ -113,12 +113,16 @@ def withdraw_vote(
         settle_release(release=release, at=at)
 
 
-def votable(claim: Claim | None, statement: Statement | None) -> tuple[Claim | Statement, Release]:
-    """The thing voted on, with its release locked. Errors: AlreadyClosed."""
+def votable(
+    claim: Claim | None, statement: Statement | None, looked_at: int | None = None
+) -> tuple[Claim | Statement, Release]:
+    """The thing voted on, with its release locked. Errors: AlreadyClosed, BaseRevisionStale, IdentityMoved."""
     if (claim is None) == (statement is None):
         raise InvalidField("claim", None, "Vote on exactly one claim or statement.")
     subject: Claim | Statement = claim if claim is not None else statement  # type: ignore[assignment]
     release = locked(claim.variant.release if claim is not None else statement.release)  # type: ignore[union-attr]
+    if claim is not None and looked_at is not None:
+        refuse_stale(claim, looked_at)
     subject.refresh_from_db(fields=["closed_at"])
     if subject.closed_at:
         raise AlreadyClosed(
@@ -127,6 +131,19 @@ def votable(claim: Claim | None, statement: Statement | None) -> tuple[Claim | S
     if claim is not None:
         refuse_gone(claim)
     return subject, release
+
+
+def refuse_stale(claim: Claim, looked_at: int) -> None:
+    """Who looked at an older revision may still vote on what that revision held and the newest one holds."""
+    row = Claim.objects.select_related("variant").only(
+        "closed_at", "since_revision", "variant__revision_number"
+    )
+    now = row.get(pk=claim.pk)
+    newest = now.variant.revision_number
+    if looked_at > newest:
+        raise InvalidField("base_revision", looked_at, f"The newest revision is {newest}.")
+    if (now.closed_at and looked_at < newest) or (now.since_revision or 0) > looked_at:
+        raise BaseRevisionStale(field="base_revision")
 
 
 def refuse_own(claim: Claim, release: Release, member: Member, example: Example | None) -> None:

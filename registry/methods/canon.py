@@ -2,7 +2,8 @@
 
 The canonical form is that of RFC 8785. What makes canonical JSON hard is not admitted: numbers are whole and
 held exactly by every reader, keys are plain, text has one normal form, there is no null. Under these rules
-compact sorted JSON in UTF-8 is byte for byte what RFC 8785 asks for, whichever language writes it.
+compact sorted JSON in UTF-8 is byte for byte what RFC 8785 asks for, whichever language writes it. Journal lines
+alone admit null, which RFC 8785 spells in one way too.
 """
 
 import hashlib
@@ -16,8 +17,8 @@ DEEPEST = 32
 _KEY = re.compile(r"[a-z0-9_]+")
 
 
-def canonical(value: object) -> bytes:
-    """The canonical bytes of a record made of dicts, lists, strings, integers and booleans.
+def canonical(value: object, *, nulls: bool = False) -> bytes:
+    """The canonical bytes of a record made of dicts, lists, strings, integers and booleans; of null where asked.
 
     Source: RFC 8785 section 3.2, for the admitted values.
     Errors: ValueError naming the path of the first value that is not admitted, and why.
@@ -25,7 +26,7 @@ def canonical(value: object) -> bytes:
     >>> canonical({"title": "Gull", "length_um": 52000, "sealed": True})
     b'{"length_um":52000,"sealed":true,"title":"Gull"}'
     """
-    _check(value, "record", 0)
+    _check(value, "record", 0, nulls)
     return json.dumps(
         value, ensure_ascii=False, allow_nan=False, separators=(",", ":"), sort_keys=True
     ).encode()
@@ -44,10 +45,10 @@ def whole_digest(content: bytes) -> str:
     return hashlib.sha256(content).hexdigest()
 
 
-def _check(value: object, path: str, depth: int) -> None:
+def _check(value: object, path: str, depth: int, nulls: bool) -> None:
     if depth > DEEPEST:
         raise ValueError(f"{path}: nested more than {DEEPEST} deep")
-    if isinstance(value, bool):
+    if isinstance(value, bool) or (nulls and value is None):
         return
     if isinstance(value, int):
         if abs(value) > LARGEST_INTEGER:
@@ -58,10 +59,10 @@ def _check(value: object, path: str, depth: int) -> None:
         for key, member in value.items():
             if not isinstance(key, str) or not _KEY.fullmatch(key):
                 raise ValueError(f"{path}: the key {key!r} has more than lower-case letters, digits and _")
-            _check(member, f"{path}.{key}", depth + 1)
+            _check(member, f"{path}.{key}", depth + 1, nulls)
     elif isinstance(value, list | tuple):
         for place, member in enumerate(value):
-            _check(member, f"{path}[{place}]", depth + 1)
+            _check(member, f"{path}[{place}]", depth + 1, nulls)
     elif value is None:
         raise ValueError(f"{path}: null is not admitted, leave the key out")
     elif isinstance(value, float):

@@ -91,9 +91,12 @@ def edition_document(
     ndjson: bytes,
     csv: bytes,
     previous: tuple[int, str] | None,
+    journal: tuple[int, str],
 ) -> bytes:
     """`edition.json` in canonical form: what the edition holds, by digest, and which edition it follows.
 
+    `journal` is the number and digest of the journal's last line when the edition was cut: from then on nobody can
+    change what the journal said without this edition telling.
     Units: `issued` in UTC; digests are SHA-256 in hex, those of files over the unpacked bytes.
     """
     document: dict[str, Any] = {
@@ -108,6 +111,7 @@ def edition_document(
             "variants_ndjson": {"path": "variants.ndjson.gz", **measured(ndjson)},
             "variants_csv": {"path": "variants.csv", **measured(csv)},
         },
+        "journal": {"size": journal[0], "head": journal[1]},
         "licence": {"facts": "CC0-1.0", "photos": "as each photo says"},
         "attribution": f"Castlore, List no. {number}",
         "notice": "A record of production variants. Not an appraisal: nothing here says what a thing is worth.",

@@ -62,7 +62,7 @@ from .sightings import (  # isort: skip
 )
 from .disputes import Dispute, Outcome  # isort: skip
 from .editions import Edition, Policy, PublicationEntry, PublicationKind  # isort: skip
-from .journal import JournalEntry  # isort: skip
+from .journal import JournalEntry, JournalSecret, journal_last  # isort: skip
 from .cabinet import CabinetItem  # isort: skip
 from .search import SearchEntry, SearchKind  # isort: skip
 from .base import Acceptance, AppendOnlyError, Proposable  # isort: skip
@@ -93,6 +93,7 @@ __all__ = [
     "Example",
     "Fidelity",
     "JournalEntry",
+    "JournalSecret",
     "KeptReply",
     "Licence",
     "Line",
@@ -138,5 +139,6 @@ __all__ = [
     "Verdict",
     "View",
     "Vote",
+    "journal_last",
     "name_key",
 ]

@@ -50,19 +50,38 @@ class Member(Identified, AbstractBaseUser, PermissionsMixin):
     is_active = models.BooleanField(default=True, help_text="A suspended account can sign in nowhere.")
     is_staff = models.BooleanField(default=False, help_text="May open the read-mostly admin pages.")
     joined_at = models.DateTimeField(default=timezone.now)
+    erased_at = models.DateTimeField(
+        null=True, blank=True, help_text="When the member had everything personal erased."
+    )
+    keeps_credit = models.BooleanField(
+        default=False, help_text="An erased member's photographs still name them."
+    )
 
     objects = MemberManager()
 
     USERNAME_FIELD = "email"
     REQUIRED_FIELDS = ["display_name"]
 
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(erased_at=None, keeps_credit=False) | Q(erased_at__isnull=False, is_active=False),
+                name="member_erased_is_closed",
+            ),
+        ]
+
     def __str__(self) -> str:
-        return self.display_name
+        return "former contributor" if self.erased_at else self.display_name
 
     def save(self, *args: Any, **kwargs: Any) -> None:
         # One letter may stand for many in compatibility form: what is over the length tells nobody apart.
         self.name_key = name_key(self.display_name)[:NAME_KEY_LENGTH]
         super().save(*args, **kwargs)
+
+    @property
+    def credit(self) -> str:
+        """How a photograph names its owner."""
+        return "uncredited" if self.erased_at and not self.keeps_credit else self.display_name
 
     @cached_property
     def roles(self) -> frozenset[str]:

@@ -31,6 +31,14 @@ def role_held_twice() -> None:
     twice(m.RoleGrant.objects.create, member=member, role="reviewer", granted_at=NOON)
 
 
+def secret_kept_twice() -> None:
+    member = f.MemberFactory()
+    m.JournalEntry.objects.record(by=member, verb="member.joined", about=member, at=NOON)
+    twice(
+        m.JournalSecret.objects.create, entry=m.JournalEntry.objects.get(), path="reason", salt="0", value="r"
+    )
+
+
 def link(first: m.Member, second: m.Member) -> m.MemberLink:
     return m.MemberLink.objects.create(first=first, second=second, declared_by=first, declared_at=NOON)
 
@@ -250,6 +258,8 @@ def state_twice_in_a_trait() -> None:
 
 BROKEN: list[tuple[str, Breaking]] = [
     ("role_grant_role_known", lambda: f.MemberFactory(roles=["x"])),
+    ("journal_secret_once_per_part", secret_kept_twice),
+    ("member_erased_is_closed", lambda: f.MemberFactory(erased_at=NOON, is_active=True)),
     ("role_grant_held_once", role_held_twice),
     ("member_link_ordered", link_out_of_order),
     ("member_link_once", link_twice),
