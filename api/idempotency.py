@@ -88,8 +88,9 @@ def refuse_while_running(request: Request, key: str) -> None:
 
 
 def keep(row: KeptReply, answer: Response, body: Any) -> None:
-    """Fill the row with the answer; `body` is what a repetition may see of it."""
-    row.status = answer.status_code
-    row.body = JSONRenderer().render(body).decode()
-    row.headers = {name: answer[name] for name in KEPT_HEADERS if name in answer}
-    row.save(update_fields=["status", "body", "headers"])
+    """Fill the row with the answer, unless erasure has deleted it; `body` is what a repetition may see of it."""
+    KeptReply.objects.filter(pk=row.pk).update(
+        status=answer.status_code,
+        body=JSONRenderer().render(body).decode(),
+        headers={name: answer[name] for name in KEPT_HEADERS if name in answer},
+    )

@@ -107,6 +107,8 @@ urlpatterns = [
     path("editions/<number>/variants.csv", editions.EditionTable.as_view(), name="edition-table"),
     # The requester's own
     path("me", account.Me.as_view(), name="me"),
+    path("me/export", account.MyData.as_view(), name="me-export"),
+    path("me/erase", account.MyErasure.as_view(), name="me-erase"),
     path("tokens", account.Tokens.as_view(), name="tokens"),
     path("tokens/<public_id>", account.TokenRecord.as_view(), name="token"),
     path("cabinet", account.Cabinet.as_view(), name="cabinet"),

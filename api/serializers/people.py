@@ -4,12 +4,19 @@ from __future__ import annotations
 
 from typing import Any
 
+from allauth.core import ratelimit
 from rest_framework import serializers
+from rest_framework.exceptions import Throttled
 
+from registry.actions.erase import CREDITS
 from registry.models import Condition, Example, PackVersion, Release, Token, Variant
 
 from .shared import IdOutput, Input, ReferenceField, Whole
 from .shared import Line as Text
+
+
+class Rows(serializers.ListField):
+    child = serializers.DictField()
 
 
 class MeOutput(serializers.Serializer[Any]):
@@ -19,6 +26,51 @@ class MeOutput(serializers.Serializer[Any]):
 
     def get_roles(self, member: Any) -> list[str]:
         return sorted(member.roles)
+
+
+class OwnDataOutput(serializers.Serializer[Any]):
+    """Rows as they are kept, things named by public ids. New columns may appear."""
+
+    format = serializers.CharField(help_text="`own-data/1`")
+    account = serializers.DictField()
+    addresses = Rows()
+    roles = Rows()
+    links = Rows()
+    tokens = Rows()
+    reports = Rows()
+    claims = Rows()
+    examples = Rows()
+    photos = Rows()
+    marks = Rows()
+    sightings = Rows()
+    statements = Rows()
+    votes = Rows()
+    disputes = Rows()
+    cabinet = Rows()
+    journal = Rows()
+
+
+class EraseInput(Input):
+    password = serializers.CharField(
+        trim_whitespace=False, max_length=4096, help_text="The one you sign in with: a token is not enough."
+    )
+    credit = serializers.ChoiceField(
+        CREDITS, default="uncredited", help_text="What stands beside your photographs: no name, or yours."
+    )
+
+    def validate_password(self, password: str) -> str:
+        """As for signing in again, only so many may be tried in a minute."""
+        request = self.context["request"]
+        if not ratelimit.consume(request._request, action="reauthenticate", user=request.user):
+            raise Throttled(60)
+        if not request.user.check_password(password):
+            raise serializers.ValidationError("This is not your password. Send the one you sign in with.")
+        return password
+
+
+class ErasedOutput(serializers.Serializer[Any]):
+    id = serializers.CharField(source="public_id")
+    erased_at = serializers.DateTimeField()
 
 
 class TokenInput(Input):

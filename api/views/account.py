@@ -11,6 +11,7 @@ from rest_framework.response import Response
 
 from registry import actions
 from registry.models import CabinetItem, Token
+from registry.queries.export import own_data
 
 from ..conditional import require_match
 from ..parsers import PATCH_PARSERS
@@ -31,6 +32,32 @@ class Me(ApiView):
     def get(self, request: Request) -> Response:
         """Who you are here: your public id, name and roles."""
         return self.show(request.user)
+
+
+class MyData(ApiView):
+    """All that is kept of you, or by you: everything but the secrets of your tokens."""
+
+    serializer_class = people.OwnDataOutput
+    is_private = True
+    read_scopes = ("cabinet",)
+
+    def get(self, request: Request) -> Response:
+        """Take it along, as one document. A token needs the scope `cabinet`: private things are in it."""
+        return Response(own_data(self.member))
+
+
+class MyErasure(ApiView):
+    serializer_class = people.ErasedOutput
+    inputs = {"POST": people.EraseInput}
+    is_private = True
+    write_scopes = EVERY_SCOPE
+
+    def post(self, request: Request) -> Response:
+        """Erase your account and what is personal, for good; your contributions stay without your name.
+
+        The token ends with it, so a repetition is answered with 401.
+        """
+        return self.show(actions.erase_member(**self.deed, credit=self.asked()["credit"]))
 
 
 class OwnTokens:

@@ -45,6 +45,7 @@ from .people import (  # isort: skip
     suspend,
     token_digest,
 )
+from .erase import erase_member  # isort: skip
 from .cabinet import change_item, put_item, take_item_out  # isort: skip
 
 __all__ = [
@@ -72,6 +73,7 @@ __all__ = [
     "describe_photo",
     "edit_draft",
     "edition_file",
+    "erase_member",
     "grant_role",
     "join",
     "make_statement",

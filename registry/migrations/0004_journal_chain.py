@@ -76,8 +76,8 @@ def unchain(apps, schema_editor):
     for secret in Secret._base_manager.select_related("entry").order_by("entry", "pk").iterator():
         line = secret.entry
         line.refresh_from_db(fields=["detail"])
-        line.detail = replaced(line.detail, {secret.path: secret.value})
-        line.save(update_fields=["detail"])
+        said = replaced(line.detail, {secret.path: secret.value})
+        type(line)._base_manager.filter(pk=line.pk).update(detail=said)
 
 
 class Migration(migrations.Migration):

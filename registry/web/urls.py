@@ -74,6 +74,8 @@ urlpatterns = [
     page("lists/<int:number>", editions.edition, "edition"),
     # Mine
     page("account", account.account, "account"),
+    page("account/export", account.export, "export-mine"),
+    page("account/erase", account.erase, "erase-account"),
     page("account/tokens", account.make_token, "make-token"),
     page("account/tokens/<id:public_id>/revoke", account.revoke_token, "revoke-token"),
     page("account/sightings/<id:public_id>/withdraw", account.withdraw_sighting, "withdraw-sighting"),

@@ -206,6 +206,7 @@ DEEDS = [
     Deed("suspend", "member.suspended", lambda s, by: call(
         "suspend", by, member=ReviewerFactory(), reason="Spam."), MODERATOR),
     Deed("reinstate", "member.reinstated", reinstating, MODERATOR),
+    Deed("erase_member", "member.erased", lambda s, by: call("erase_member", by)),
     Deed("put_item", "cabinet.put", lambda s, by: call("put_item", by, release=s.release, condition="loose")),
     Deed("change_item", "cabinet.changed", lambda s, by: call(
         "change_item", by, item=CabinetItemFactory(member=by), count=2)),

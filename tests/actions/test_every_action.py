@@ -1,6 +1,8 @@
 """What holds of every action alike: one journal line, no right without a role, no trace of a refusal."""
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from registry import actions
 from registry.errors import AccountClosed, NotFound, RoleRequired
@@ -33,6 +35,18 @@ def test_success_writes_one_journal_line_of_its_own(deed):
     own = [line for line in lines if line.by is not None]
     assert [(line.verb, line.by) for line in own] == [(deed.verb, by)]
     assert {line.verb for line in lines} <= {deed.verb} | NESTED
+
+
+@each_deed
+def test_the_journal_is_locked_last_so_that_nothing_is_waited_for_under_its_lock(deed):
+    do = deed.arrange(Scene(), ModeratorFactory())
+    with CaptureQueriesContext(connection) as captured:
+        do()
+    asked = [query["sql"] for query in captured]
+    first = next(n for n, sql in enumerate(asked) if "advisory" in sql or "registry_journalentry" in sql)
+    rest = [sql for sql in asked[first:] if not sql.startswith(("RELEASE", "SAVEPOINT"))]
+    assert all("advisory" in sql or "registry_journal" in sql for sql in rest), rest
+    assert len(rest) <= 4
 
 
 @each_deed

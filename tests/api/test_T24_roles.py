@@ -138,6 +138,8 @@ GET    edition-document        200 200 200 200 401
 GET    edition-records         200 200 200 200 401
 GET    edition-table           200 200 200 200 401
 GET    me                      401 200 200 200 401
+GET    me-export               401 200 200 200 401
+POST   me-erase                401 422 422 422 401
 GET    tokens                  401 200 200 200 401
 POST   tokens                  401 422 422 422 401
 GET    token                   401 404 404 404 401

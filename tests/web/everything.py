@@ -214,6 +214,7 @@ def addresses(
         "editions": ("/lists", None),
         "edition": ("/lists/1", reviewer),
         "account": ("/account", author),
+        "erase-account": ("/account/erase", author),
         "cabinet": ("/cabinet", author),
         "put-item": (f"/cabinet/put/{release.public_id}?variant={base.public_id}", author),
         "change-item": (f"/cabinet/{item.public_id}", author),

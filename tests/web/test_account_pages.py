@@ -122,3 +122,40 @@ def test_a_cabinet_is_its_owners_alone(as_member):
 @pytest.mark.parametrize("path", ["/account", "/cabinet"])
 def test_what_is_mine_is_kept_by_no_cache(as_member, scene, path):
     assert "no-store" in as_member(scene.author).get(path).headers["Cache-Control"]
+
+
+# My data ----------------------------------------------------------------------------------------------------------
+
+
+def test_my_data_is_one_file(as_member, scene):
+    member = as_member(scene.author)
+    assert "/account/export" in member.get("/account").text
+    answer = member.get("/account/export")
+    assert answer.json()["account"]["id"] == scene.author.public_id
+    assert "attachment" in answer.headers["Content-Disposition"]
+    assert "no-store" in answer.headers["Cache-Control"]
+
+
+def test_T50_an_account_is_erased_only_with_its_password(as_member, scene):
+    scene.author.set_password("seven herring crates")
+    scene.author.save()
+    member = as_member(scene.author)
+    wrong = member.post("/account/erase", {"credit": "uncredited", "password": "eight"})
+    assert wrong.status_code == 422
+    assert "not your password" in wrong.text
+    form = form_with(member.get("/account/erase"), "credit")
+    home = send(member, "/account/erase", form, credit="uncredited", password="seven herring crates")
+    scene.author.refresh_from_db()
+    assert scene.author.erased_at
+    assert member.get("/account").status_code == 302
+    assert home.status_code in (200, 302)
+
+
+def test_a_photograph_of_an_erased_member_is_uncredited(as_member, scene, client):
+    variant = scene.report(scene.anchor)
+    photo = scene.show(variant, owner=scene.author).photos.get()
+    assert f"By {scene.author.display_name}" in client.get(f"/photos/{photo.public_id}").text
+    actions.erase_member(by=scene.author, at=now())
+    text = client.get(f"/photos/{photo.public_id}").text
+    assert "By uncredited" in text
+    assert "former contributor" in text

@@ -28,6 +28,7 @@ NO_PAGE = {
     "grant-role",
     "revoke-role",
     "make-token",
+    "export-mine",
     "revoke-token",
     "withdraw-sighting",
     "take-item-out",

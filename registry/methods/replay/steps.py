@@ -40,6 +40,10 @@ def reinstate(journal: Journal, line: Line, detail: Detail) -> None:
     journal.suspended.discard(detail["member"])
 
 
+def erase_member(journal: Journal, line: Line, detail: Detail) -> None:
+    journal.roles[detail["member"]].clear()
+
+
 def declare_link(journal: Journal, line: Line, detail: Detail) -> None:
     journal.links.add(frozenset((detail["a"], detail["b"])))
 
@@ -256,6 +260,7 @@ STEPS: dict[str, Callable[[Journal, Line, Detail], None]] = {
     "role.granted": grant_role,
     "role.revoked": revoke_role,
     "member.suspended": suspend,
+    "member.erased": erase_member,
     "member.reinstated": reinstate,
     "link.declared": declare_link,
     "release.added": add_release,

@@ -1,13 +1,16 @@
-"""Tokens and the private cabinet."""
+"""Tokens, the end of an account, and the private cabinet."""
 
 from __future__ import annotations
 
 from typing import Any
 
+from allauth.core import ratelimit
 from django import forms
 from django.conf import settings
+from django.http import HttpRequest
 
 from registry.models import Condition, Release, Token, Variant
+from registry.web.people import signed_in
 
 
 class TokenForm(forms.Form):
@@ -25,6 +28,35 @@ class TokenForm(forms.Form):
     days = forms.IntegerField(
         min_value=1, max_value=settings.CASTLORE_TOKEN_MAX_DAYS, initial=90, label="Days until it ends"
     )
+
+
+class EraseForm(forms.Form):
+    """Only who knows the password may erase the account."""
+
+    credit = forms.ChoiceField(
+        choices=[("uncredited", "No name at all: “uncredited”"), ("keep", "My name, as now")],
+        widget=forms.RadioSelect,
+        initial="uncredited",
+        label="What shall stand beside my photographs?",
+    )
+    password = forms.CharField(
+        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
+        strip=False,
+        label="My password",
+    )
+
+    def __init__(self, request: HttpRequest, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.request = request
+
+    def clean_password(self) -> str:
+        """As for signing in again, only so many may be tried in a minute."""
+        password, member = self.cleaned_data["password"], signed_in(self.request)
+        if not ratelimit.consume(self.request, action="reauthenticate", user=member):
+            raise forms.ValidationError("Too many passwords were tried. Wait a minute, then try again.")
+        if not member.check_password(password):
+            raise forms.ValidationError("This is not your password. Type the one you sign in with.")
+        return str(password)
 
 
 class ItemForm(forms.Form):

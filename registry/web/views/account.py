@@ -1,23 +1,26 @@
-"""My account: what I reported, how I voted, which programs may act for me."""
+"""My account: what I reported, how I voted, which programs may act for me; taking my data along, and leaving."""
 
 from __future__ import annotations
 
 from typing import Any
 
 from django.contrib import messages
+from django.contrib.auth import logout
 from django.contrib.auth.decorators import login_required
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
+from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_POST
 
 from registry import actions
 from registry.models import Sighting, Token
 from registry.queries import own
-from registry.web.forms.account import TokenForm
+from registry.queries.export import own_data
+from registry.web.forms.account import EraseForm, TokenForm
 from registry.web.people import signed_in
-from registry.web.refusals import attempt, said_plainly
+from registry.web.refusals import attempt, said_plainly, status_for
 from registry.web.views.browse import found
 
 
@@ -64,3 +67,26 @@ def withdraw_sighting(request: HttpRequest, public_id: str) -> HttpResponse:
     actions.withdraw_sighting(sighting=sighting, by=signed_in(request), at=timezone.now())
     messages.success(request, "The sighting is taken back and no longer counts.")
     return redirect("account")
+
+
+@login_required
+@never_cache
+def export(request: HttpRequest) -> HttpResponse:
+    """All that is kept of me, as one file."""
+    answer = JsonResponse(
+        own_data(signed_in(request)), json_dumps_params={"indent": 1, "ensure_ascii": False}
+    )
+    answer["Content-Disposition"] = 'attachment; filename="my-data.json"'
+    return answer
+
+
+@login_required
+@never_cache
+@sensitive_post_parameters("password")
+def erase(request: HttpRequest) -> HttpResponse:
+    form = EraseForm(request, request.POST or None)
+    if form.is_valid() and attempt(request, form, actions.erase_member, credit=form.cleaned_data["credit"]):
+        logout(request)
+        messages.success(request, "Your account is erased. What you contributed stays, without your name.")
+        return redirect("home")
+    return render(request, "registry/erase.html", {"form": form}, status=status_for(form))
