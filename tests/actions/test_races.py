@@ -1,16 +1,16 @@
 """Several people at once, in real threads, each with a connection of its own; on both databases."""
 
-from collections import Counter
-from collections.abc import Callable, Iterable
-from concurrent.futures import ThreadPoolExecutor
-from threading import Barrier
+import gzip
+from collections.abc import Callable
 from typing import Any
 
 import pytest
-from django.db import connection
 
 from registry import actions
+from registry.actions.publish import edition_files
 from registry.errors import AlreadyClosed, Conflict, EditionUnchanged, RegistryError, TwinExists, WrongMoment
+from registry.methods.canon import whole_digest
+from registry.methods.edition import faults
 from registry.models import (
     Claim,
     Dispute,
@@ -26,32 +26,11 @@ from registry.models import (
 )
 from tests.factories import MemberFactory, ModeratorFactory, ReleaseFactory, StateFactory, TraitFactory
 from tests.path import Scene, claim_on, now
+from tests.racing import ROUNDS, at_once, kinds
 
-ROUNDS = 20
+from .bending import first_fault
+
 pytestmark = pytest.mark.django_db(transaction=True)
-
-
-def at_once(deeds: Iterable[Callable[[], Any]]) -> list[Any]:
-    """Do all of them at the same moment: what each answered, or the refusal it met."""
-    started = list(deeds)
-    barrier = Barrier(len(started))
-
-    def do(deed: Callable[[], Any]) -> Any:
-        try:
-            barrier.wait(timeout=60)
-            return deed()
-        except RegistryError as refusal:
-            return refusal
-        finally:
-            connection.close()
-
-    with ThreadPoolExecutor(len(started)) as pool:
-        return list(pool.map(do, started))
-
-
-def kinds(answers: list[Any]) -> Counter[str]:
-    """How many of each refusal, and how many went through."""
-    return Counter(type(a).__name__ if isinstance(a, RegistryError) else "done" for a in answers)
 
 
 def test_T40_fifty_equal_votes_are_one():
@@ -81,7 +60,7 @@ def test_T40_unlike_votes_of_one_reviewer_leave_one_that_is_current():
 def test_T40_votes_of_many_reviewers_are_all_counted():
     scene = Scene()
     claim = claim_on(scene.report(scene.anchor), scene.crest)
-    for _ in range(5):
+    for _ in range(ROUNDS):
         at_once(
             lambda by=by: actions.cast_vote(claim=claim, by=by, at=now(), verdict="confirms", basis="photo")
             for by in scene.reviewers
@@ -193,7 +172,7 @@ def test_T43_two_moderators_publish_one_edition():
     def publish(by: Any) -> Callable[[], Any]:
         return lambda: actions.publish_edition(by=by, at=now())
 
-    for number in range(1, 6):
+    for number in range(1, ROUNDS + 1):
         answers = at_once(publish(by) for by in moderators)
         assert kinds(answers) == {"done": 1, EditionUnchanged.__name__: 1}
         assert Edition.objects.count() == number
@@ -210,7 +189,7 @@ def test_T43_votes_while_an_edition_is_cut_are_in_exactly_one():
     def vote(by: Any, verdict: str) -> Callable[[], Any]:
         return lambda: actions.cast_vote(claim=claim, by=by, at=now(), verdict=verdict, basis="photo")
 
-    for turn in range(5):
+    for turn in range(ROUNDS):
         verdict = "contradicts" if turn % 2 == 0 else "confirms"
         at_once([
             lambda: actions.publish_edition(by=scene.moderator, at=now()),
@@ -223,6 +202,15 @@ def test_T43_votes_while_an_edition_is_cut_are_in_exactly_one():
     assert entries[-1][1] == base.record_digest
     assert [number for number, _ in entries] == list(range(1, len(entries) + 1))
     assert all(one[1] != next_one[1] for one, next_one in zip(entries, entries[1:], strict=False))
+    for edition in Edition.objects.all():
+        assert whole_digest(edition_files(edition)["edition.json"]) == edition.digest
+        assert faults(unpacked(edition)) == []
+    assert first_fault() is None
+
+
+def unpacked(edition: Edition) -> dict[str, bytes]:
+    files = edition_files(edition)
+    return {**files, "variants.ndjson": gzip.decompress(files["variants.ndjson.gz"])}
 
 
 def test_T45_a_merge_and_its_reverse_leave_one_survivor_and_no_circle():

@@ -1,16 +1,17 @@
 """Requests that arrive together (T40, T42, T46), each over a connection of its own."""
 
+import hashlib
 from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
-from threading import Barrier
+from functools import partial
 from typing import Any
 
 import pytest
-from django.db import connections
 
 from registry.models import KeptReply, Maker, Submission, Vote
+from tests.actions.bending import first_fault
 from tests.factories import ModeratorFactory, ReviewerFactory
 from tests.path import Scene, claim_on
+from tests.racing import ROUNDS, at_once
 
 from .caller import Caller
 
@@ -19,17 +20,7 @@ pytestmark = pytest.mark.django_db(transaction=True)
 
 def together(number: int, ask: Callable[[int], Any]) -> list[Any]:
     """Ask that often at the same moment."""
-    start = Barrier(number)
-
-    def one(n: int) -> Any:
-        start.wait()
-        try:
-            return ask(n)
-        finally:
-            connections.close_all()
-
-    with ThreadPoolExecutor(number) as pool:
-        return list(pool.map(one, range(number)))
+    return at_once([partial(ask, n) for n in range(number)])
 
 
 def test_T46_ten_posts_with_one_key_make_one_thing():
@@ -46,6 +37,21 @@ def test_T46_ten_posts_with_one_key_make_one_thing():
     assert (Maker.objects.count(), KeptReply.objects.count()) == (1, 1)
     again = moderator.post("/v1/makers", {"name": "Otterholm Tinworks"}, key="one")
     assert again["Idempotency-Replayed"] == "true"
+
+
+def test_T46_in_every_round_one_of_the_twins_acts_and_a_lost_answer_is_given_again():
+    moderator = Caller(ModeratorFactory())
+    for n in range(ROUNDS):
+        said, key = {"name": hashlib.sha256(str(n).encode()).hexdigest()[:16]}, f"round-{n}"
+        answers = together(3, lambda _, said=said, key=key: moderator.post("/v1/makers", said, key=key))
+        assert {answer.status_code for answer in answers} <= {201, 409}
+        assert (
+            sum(answer.status_code == 201 and "Idempotency-Replayed" not in answer for answer in answers) == 1
+        )
+        again = moderator.post("/v1/makers", said, key=key)  # the effect is there, the first answer was lost
+        assert (again.status_code, again["Idempotency-Replayed"]) == (201, "true")
+        assert Maker.objects.count() == n + 1
+    assert first_fault() is None
 
 
 def test_T42_twenty_patches_of_one_copy_make_one_change():
