@@ -3,7 +3,8 @@
 import pytest
 
 from registry import actions
-from registry.errors import AlreadyClosed, IdentityMoved, InvalidField, OwnSubmission
+from registry.actions.correct import correct
+from registry.errors import AlreadyClosed, BaseRevisionStale, IdentityMoved, InvalidField, OwnSubmission
 from registry.models import Claim, Dispute, Variant, Vote
 from tests.factories import ExampleFactory, MemberFactory, StateFactory
 from tests.path import Scene, claim_on, now
@@ -49,6 +50,24 @@ def test_T44_an_unrelated_newer_revision_is_no_bar(scene, claim):
     draft = actions.start_draft(by=MemberFactory(), at=now(), variant=claim.variant, content=content)
     actions.send_submission(submission=draft, by=draft.author, at=now())
     assert cast(claim, scene.reviewers[0], base_revision=1).base_revision == 1
+
+
+def test_T44_a_claim_that_a_newer_revision_has_replaced_is_stale(scene, claim):
+    dispute = actions.open_dispute(
+        claim=claim, state=scene.gull, by=MemberFactory(), reason="Gull.", at=now()
+    )
+    correct(dispute=dispute, at=now())
+    with refused(BaseRevisionStale, field="base_revision", says=["Reload"]) as caught:
+        cast(claim, scene.reviewers[0], base_revision=1)
+    assert caught.value.code == "base-revision-stale"
+    with refused(BaseRevisionStale, field="base_revision"):
+        cast(dispute.rival, scene.reviewers[0], base_revision=1)
+    assert cast(dispute.rival, scene.reviewers[0], base_revision=2).base_revision == 2
+
+
+def test_T44_a_revision_that_is_still_to_come_is_refused(scene, claim):
+    with refused(InvalidField, field="base_revision", says=["2", "newest revision is 1"]):
+        cast(claim, scene.reviewers[0], base_revision=2)
 
 
 def test_a_claim_of_a_variant_that_is_gone_takes_no_vote(scene, claim):
