@@ -128,7 +128,7 @@ def check_photos() -> Checked:
             found.faults.append(f"photo {photo.public_id}: its file is missing")
             continue
         with default_storage.open(key) as file:
-            digest = hashlib.file_digest(file, "sha256").hexdigest()  # type: ignore[arg-type]
+            digest = hashlib.file_digest(file, "sha256").hexdigest()
         if digest != photo.digest:
             found.faults.append(f"photo {photo.public_id}: its file is another picture")
     return found
