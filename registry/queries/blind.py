@@ -1,0 +1,32 @@
+"""Votes are blind: who has not voted on an undecided claim is shown neither its tally nor its voters."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from django.db.models import Q
+
+from registry.models import Claim, ClaimStanding, Dispute, Member, Vote
+
+DECIDED = (ClaimStanding.CONFIRMED, ClaimStanding.REFUTED)
+
+
+def may_see_votes(member: Member | None, claims: Iterable[Claim]) -> set[int]:
+    """Keys of the claims whose votes this reader may see: closed ones, decided ones that no open dispute names, and
+    those that the member has a vote on now. The same rule for everybody, moderators too. Queries: at most 2.
+
+    None is a reader without an account.
+    """
+    asked = list(claims)
+    seen = {claim.pk for claim in asked if claim.closed_at is not None}
+    decided = {claim.pk for claim in asked if claim.pk not in seen and claim.standing in DECIDED}
+    if decided:
+        named = Dispute.objects.open().filter(Q(claim__in=decided) | Q(rival__in=decided))
+        pairs = named.values_list("claim", "rival")
+        seen |= decided - {pk for pair in pairs for pk in pair if pk is not None}
+    hidden = {claim.pk for claim in asked} - seen
+    if member is not None and hidden:
+        seen |= set(
+            Vote.objects.current().filter(by=member, claim__in=hidden).values_list("claim", flat=True)
+        )
+    return seen
