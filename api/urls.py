@@ -14,6 +14,7 @@ from .views import (
     submissions,
     traits,
     variants,
+    why,
 )
 
 app_name = "v1"
@@ -92,6 +93,7 @@ urlpatterns = [
     path("variants/<public_id>/evidence", variants.Evidence.as_view(), name="variant-evidence"),
     path("claims", claims.Claims.as_view(), name="claims"),
     path("claims/<public_id>", claims.ClaimRecord.as_view(), name="claim"),
+    path("claims/<public_id>/why", why.ClaimWhy.as_view(), name="claim-why"),
     path("claims/<public_id>/vote", claims.ClaimVote.as_view(), name="claim-vote"),
     path("votes", claims.Votes.as_view(), name="votes"),
     path("disputes", sightings.Disputes.as_view(), name="disputes"),

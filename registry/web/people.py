@@ -12,3 +12,8 @@ def signed_in(request: HttpRequest) -> Member:
     member = request.user
     assert isinstance(member, Member), "the view asks for an account"
     return member
+
+
+def reader(request: HttpRequest) -> Member | None:
+    """The member who looks, or nobody where there is no account."""
+    return request.user if isinstance(request.user, Member) else None

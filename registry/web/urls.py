@@ -22,6 +22,7 @@ from .views import (
     search,
     sightings,
     variants,
+    why,
 )
 
 urlpatterns = [
@@ -41,6 +42,7 @@ urlpatterns = [
     # The record
     page("variants/<id:public_id>", variants.variant, "variant"),
     page("claims/<id:public_id>", variants.claim, "claim"),
+    page("claims/<id:public_id>/why", why.claim, "why"),
     page("claims/<id:public_id>/vote", review.vote, "vote"),
     page("claims/<id:public_id>/vote/withdraw", review.withdraw_vote, "withdraw-vote"),
     page("claims/<id:public_id>/dispute", disputes.open_dispute, "open-dispute"),

@@ -121,6 +121,7 @@ GET    variant-standing        200 200 200 200 401
 GET    variant-evidence        200 200 200 200 401
 GET    claims                  200 200 200 200 401
 GET    claim                   200 200 200 200 401
+GET    claim-why               200 200 200 200 401
 GET    claim-vote              401 404 404 404 401
 PUT    claim-vote              401 422 422 422 401
 DELETE claim-vote              401 404 404 404 401

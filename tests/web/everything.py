@@ -198,6 +198,7 @@ def addresses(
         "state": (f"/states/{scene.anchor.public_id}", reviewer),
         "variant": (f"/variants/{base.public_id}", reviewer),
         "revision": (f"/variants/{base.public_id}?revision={base.revisions.count()}", reviewer),
+        "why": (f"/claims/{claim.public_id}/why", reviewer),
         "vote": (f"/claims/{claim.public_id}/vote", reviewer),
         "open-dispute": (f"/claims/{claim.public_id}/dispute", reviewer),
         "dispute": (f"/disputes/{dispute.public_id}", moderator),

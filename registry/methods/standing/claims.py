@@ -10,7 +10,7 @@ from registry.methods.policy import Policy, Rates, Reliabilities
 from . import wording
 from .outcomes import ClaimStanding, ClaimWord, DisputeStanding
 from .proof import Proof
-from .tally import Tally, Votes, add_up
+from .tally import Tally, Voice, Votes, add_up
 
 _ROUNDING = 1e-12
 _NONE: frozenset[str] = frozenset()
@@ -93,10 +93,17 @@ def decide_claim(claim: ClaimFact, grounds: Grounds, ignoring: Set[str] = _NONE)
 
 
 def _tally(claim: ClaimFact, grounds: Grounds, ignoring: Set[str], since: int | None = None) -> Tally:
-    is_votable = not (claim.is_cause and claim.state == NOT_KNOWN)
-    counterparts = grounds.counterparts(claim, ignoring)
-    voices = grounds.votes.voices(claim.id, counterparts, since) if is_votable else ()
+    voices = voices_on(claim, grounds, ignoring, since)
     return add_up(voices, claim.trait, grounds.policy, grounds.reliabilities)
+
+
+def voices_on(
+    claim: ClaimFact, grounds: Grounds, ignoring: Set[str] = _NONE, since: int | None = None
+) -> list[Voice]:
+    """The voices heard on a claim, those across a dispute of it among them."""
+    if claim.is_cause and claim.state == NOT_KNOWN:
+        return []
+    return grounds.votes.voices(claim.id, grounds.counterparts(claim, ignoring), since)
 
 
 def _by_votes(tally: Tally, grounds: Grounds) -> tuple[ClaimWord, bool]:
