@@ -6,8 +6,20 @@ from datetime import datetime
 from typing import Any
 
 from registry.errors import IdentityMoved
+from registry.methods import queueing
+from registry.methods.policy import Policy
 from registry.methods.standing import ReleaseStanding, decide
-from registry.models import CAUSE_KEY, GONE, Claim, Dispute, JournalEntry, Outcome, Release, Variant
+from registry.models import (
+    CAUSE_KEY,
+    GONE,
+    WAITING,
+    Claim,
+    Dispute,
+    JournalEntry,
+    Outcome,
+    Release,
+    Variant,
+)
 from registry.queries.facts import current_policy, release_facts
 from registry.queries.records import records_of, sealed_record
 from registry.queries.reviewers import eligible_reviewers
@@ -23,6 +35,9 @@ CLAIM_COLUMNS = (
     "examples_shown",
     "has_sealed_proof",
     "is_founding",
+    "owners_counted",
+    "needs_only_votes",
+    "urgency",
 )
 VARIANT_COLUMNS = ("standing", "missing", "is_founding", "cause", "record", "record_digest", "changed_at")
 
@@ -85,7 +100,8 @@ def first_due(release: Release, standing: ReleaseStanding) -> tuple[Dispute, Out
 
 def keep_claims(release: Release, standing: ReleaseStanding) -> list[dict[str, str]]:
     changed, changes = [], []
-    for claim in Claim.objects.filter(variant__release=release).order_by("pk"):
+    policy = current_policy()
+    for claim in Claim.objects.filter(variant__release=release).select_related("variant").order_by("pk"):
         now = standing.claims[claim.public_id]
         was = tuple(getattr(claim, column) for column in CLAIM_COLUMNS)
         new = (
@@ -96,6 +112,9 @@ def keep_claims(release: Release, standing: ReleaseStanding) -> list[dict[str, s
             now.examples,
             now.sealed,
             now.founding,
+            now.owners,
+            now.needs_only_votes,
+            urgency_of(claim, standing, policy),
         )
         if new == was:
             continue
@@ -108,6 +127,25 @@ def keep_claims(release: Release, standing: ReleaseStanding) -> list[dict[str, s
         changed.append(claim)
     Claim.objects.bulk_update(changed, CLAIM_COLUMNS)
     return changes
+
+
+def urgency_of(claim: Claim, standing: ReleaseStanding, policy: Policy) -> int:
+    """How early the review desk offers the claim; 0 where there is nothing left to decide."""
+    now, variant = standing.claims[claim.public_id], standing.variants[claim.variant.public_id]
+    if claim.closed_at or now.standing not in WAITING or variant.standing in GONE:
+        return 0
+    lapsed = claim.is_founding or claim.urgency >= queueing.AGAIN  # only founding mode had decided it
+    return queueing.urgency(
+        queueing.Waiting(
+            posterior=now.posterior,
+            counted=now.counted,
+            owners=now.owners,
+            needs_only_votes=now.needs_only_votes,
+            verifies=queueing.verifies(now.missing, variant.missing),
+            again=lapsed,
+        ),
+        policy,
+    )
 
 
 def keep_disputes(release: Release, standing: ReleaseStanding) -> None:

@@ -41,6 +41,7 @@ from .evidence import (  # isort: skip
 )
 from .variants import (  # isort: skip
     GONE,
+    WAITING,
     Claim,
     ClaimStanding,
     ModeratorEvent,
@@ -71,6 +72,7 @@ __all__ = [
     "CAUSE_KEY",
     "DOES_NOT_APPLY",
     "GONE",
+    "WAITING",
     "Acceptance",
     "Adoption",
     "AppendOnlyError",

@@ -96,6 +96,10 @@ class ClaimStanding(models.TextChoices):
     REFUTED = "refuted", "refuted"
 
 
+WAITING = (ClaimStanding.OPEN, ClaimStanding.DISPUTED)
+"""Undecided: what the review desk offers."""
+
+
 class ClaimQuerySet(models.QuerySet["Claim"]):
     def open(self) -> ClaimQuerySet:
         """Standing in the record now; rivals of open disputes are not."""
@@ -161,6 +165,16 @@ class Claim(Identified):
     examples_shown = models.PositiveIntegerField(default=0, help_text="On how many examples it is marked.")
     has_sealed_proof = models.BooleanField(default=False)
     is_founding = models.BooleanField(default=False, help_text="It stands only by the founding policy.")
+    owners_counted = models.PositiveIntegerField(
+        default=0, help_text="Of the votes counted, those that name an own photographed example."
+    )
+    needs_only_votes = models.BooleanField(
+        default=False, help_text="Its evidence is whole and nothing contests it."
+    )
+    urgency = models.PositiveIntegerField(
+        default=0,
+        help_text="How early the review desk offers it: what a vote is expected to settle, in thousandths.",
+    )
 
     objects = ClaimQuerySet.as_manager()
 
@@ -190,7 +204,11 @@ class Claim(Identified):
             models.Index(
                 fields=["trait", "state", "variant"], condition=Q(closed_at=None), name="claim_by_state"
             ),
-            models.Index(fields=["opened_at", "id"], condition=Q(closed_at=None), name="claim_waiting"),
+            models.Index(
+                fields=["-urgency", "opened_at", "id"],
+                condition=Q(closed_at=None, standing__in=("open", "disputed")),
+                name="claim_queue",
+            ),
         ]
 
     def __str__(self) -> str:

@@ -1,14 +1,22 @@
-"""What a member may still vote on."""
+"""What a member may still vote on, and what of it first."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from registry.models import GONE, Claim, ClaimStanding, Member, Photo, Vote
+from registry.methods import queueing
+from registry.models import GONE, WAITING, Claim, Example, Member, Photo, Vote
+
+from .facts import current_policy
+
+FIRST = 200
+"""So many of the most urgent are put in order for one member."""
 
 
 def queue(member: Member) -> QuerySet[Claim]:
-    """Claims that are undecided, not the member's own, and not yet voted on by them; the oldest first.
+    """Claims that are undecided, not the member's own, not yet voted on by them; what is most urgent for anybody comes first.
 
     A claim on a contested point comes with its rival: both sides of a dispute are waiting.
     """
@@ -18,7 +26,7 @@ def queue(member: Member) -> QuerySet[Claim]:
     disputed = Photo.objects.filter(owner=member, dispute=OuterRef("rival_in"))
     waiting = (
         Claim.objects.votable()
-        .filter(standing__in=(ClaimStanding.OPEN, ClaimStanding.DISPUTED))
+        .filter(standing__in=WAITING)
         .exclude(variant__standing__in=GONE)
         .exclude(author=member)
         .exclude(trait__key="cause", state__key="baseline")
@@ -33,5 +41,49 @@ def queue(member: Member) -> QuerySet[Claim]:
             "state__merged_into",
             "author",
         )
-        .order_by("opened_at", "pk")
+        .order_by("-urgency", "opened_at", "pk")
+    )
+
+
+def next_for(member: Member, waiting: QuerySet[Claim]) -> list[tuple[Claim, str]]:
+    """The first of what waits, in the order for this member, each with a sentence on why it comes here.
+
+    Queries: 3, and rows in one: `FIRST` claims, however many wait.
+    """
+    claims = list(waiting[:FIRST])
+    by_age = {claim.pk: age for age, claim in enumerate(sorted(claims, key=lambda it: (it.opened_at, it.pk)))}
+    owned = owned_and_pictured(member, claims)
+    candidates = [
+        queueing.Candidate(
+            id=claim.public_id,
+            age=by_age[claim.pk],
+            waiting=waiting_of(claim),
+            owns=claim.variant.release_id in owned,
+        )
+        for claim in claims
+    ]
+    found = {claim.public_id: claim for claim in claims}
+    offers = queueing.offered(candidates, member.public_id, current_policy())
+    return [(found[offer.id], offer.because) for offer in offers]
+
+
+def owned_and_pictured(member: Member, claims: Sequence[Claim]) -> set[int]:
+    """Releases of these claims of which the member owns an example that a photo shows."""
+    releases = {claim.variant.release_id for claim in claims}
+    published = Q(photos__submission=None) | Q(photos__submission__sent_at__isnull=False)
+    mine = Example.objects.filter(
+        published, photos__isnull=False, photos__taken_down_at=None, owner=member, release__in=releases
+    )
+    return set(mine.values_list("release", flat=True))
+
+
+def waiting_of(claim: Claim) -> queueing.Waiting:
+    """The claim as settling left it."""
+    return queueing.Waiting(
+        posterior=claim.posterior,
+        counted=claim.votes_counted,
+        owners=claim.owners_counted,
+        needs_only_votes=claim.needs_only_votes,
+        verifies=queueing.verifies(claim.missing, claim.variant.missing),
+        again=claim.urgency >= queueing.AGAIN,
     )

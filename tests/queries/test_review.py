@@ -1,11 +1,12 @@
-"""The review queue: what is undecided, never one's own, never voted on already; the oldest first."""
+"""The review queue: what is undecided, never one's own, never voted on already; first what a vote settles most."""
 
 import pytest
 
 from registry import actions
 from registry.errors import OwnSubmission
 from registry.models import Claim, Variant
-from registry.queries.review import queue
+from registry.queries import review
+from registry.queries.review import next_for, queue
 from tests.factories import MemberFactory, PhotoFactory, ReviewerFactory
 from tests.path import Scene, claim_on, now
 
@@ -30,7 +31,7 @@ def dispute(scene, claim, state, by):
     return actions.open_dispute(claim=claim, state=state, by=by, reason="Another.", at=now())
 
 
-def test_it_holds_undecided_claims_the_oldest_first(scene, base):
+def test_it_holds_undecided_claims_of_one_urgency_the_oldest_first(scene, base):
     other = scene.report(scene.gull, base=base, cause="parallel")
     expected = Claim.objects.exclude(state__key="baseline").order_by("opened_at", "pk")
     assert waiting(scene.reviewers[0]) == list(expected)
@@ -69,7 +70,7 @@ def test_both_sides_of_a_dispute_are_in_it(scene, base):
     opened = dispute(scene, claim_on(base, scene.crest), scene.gull, scene.reviewers[5])
     scene.photo(scene.example(), dispute=opened)
     actions.settle_release(release=scene.release, at=now())
-    assert waiting(ReviewerFactory()) == [opened.claim, opened.rival]
+    assert waiting(ReviewerFactory()) == [opened.rival, opened.claim]  # votes on the rival end it
 
 
 def test_a_rival_is_not_in_the_queue_of_who_may_not_vote_on_it(scene, base):
@@ -110,3 +111,82 @@ def test_variants_that_are_gone_and_claims_that_ended_are_not_in_it(scene, base)
     assert waiting(scene.reviewers[0]) == [claim_on(base, scene.stripe)]
     Variant.objects.filter(pk=base.pk).update(standing="struck")
     assert waiting(scene.reviewers[0]) == []
+
+
+def first_for(member):
+    claim, because = next_for(member, queue(member))[0]
+    return claim, because
+
+
+def test_first_comes_what_one_more_vote_may_settle(scene, base):
+    scene.show(base)
+    claim = claim_on(base, scene.stripe)  # younger than the crest, and two votes nearer to an answer
+    scene.vote(claim, voters=2)
+    assert waiting(scene.reviewers[4])[0] == claim
+    assert first_for(scene.reviewers[4]) == (claim, "This is next because your vote may well settle it.")
+
+
+def test_what_lacks_a_mark_comes_after_what_only_lacks_votes(scene, base):
+    crest, stripe = claim_on(base, scene.crest), claim_on(base, scene.stripe)
+    example = scene.example()
+    scene.mark(stripe, scene.photo(example), example)
+    for claim in (crest, stripe):
+        scene.vote(claim, voters=2)
+    stripe.refresh_from_db()
+    assert stripe.needs_only_votes
+    assert waiting(scene.reviewers[4]) == [stripe, crest]
+
+
+def test_what_would_verify_its_variant_comes_first(scene, base):
+    scene.show(base)
+    scene.show(base)
+    other = scene.report(scene.gull, scene.blue, base=base, cause="parallel")
+    scene.show(other)
+    scene.show(other)
+    scene.vote(claim_on(base, scene.crest), voters=3)
+    scene.vote(claim_on(base, scene.stripe), voters=2)
+    scene.vote(claim_on(other, scene.crest), voters=2)
+    claim, because = first_for(scene.reviewers[4])
+    assert claim == claim_on(base, scene.stripe)
+    assert because.endswith("and the variant then lacks nothing more.")
+
+
+def test_an_owner_with_a_photo_is_offered_what_they_own_and_told_so(scene, base):
+    scene.show(base)
+    owner, claim = scene.reviewers[4], claim_on(base, scene.stripe)
+    mine, theirs = scene.example(owner=owner), scene.example(owner=scene.reviewers[0])
+    scene.photo(theirs)
+    actions.cast_vote(
+        claim=claim, by=scene.reviewers[0], at=now(), verdict="confirms", basis="own_sealed", example=theirs
+    )
+    assert "as you own one" not in first_for(owner)[1]
+    scene.photo(mine)
+    assert first_for(owner) == (claim, "This is next because your vote may well settle it, as you own one.")
+
+
+def test_what_only_founding_mode_had_decided_comes_first_once_it_has_ended(scene):
+    for reviewer in scene.reviewers[3:]:
+        reviewer.role_grants.all().delete()
+    base = scene.report(scene.anchor, scene.red)
+    scene.show(base)
+    crest, stripe = claim_on(base, scene.crest), claim_on(base, scene.stripe)
+    scene.vote(crest, voters=1)
+    actions.cast_vote(claim=crest, by=scene.moderator, at=now(), verdict="confirms", basis="photo")
+    crest.refresh_from_db()
+    assert (crest.standing, crest.is_founding) == ("confirmed", True)
+    scene.vote(stripe, voters=1)
+    newcomers = [ReviewerFactory() for _ in range(4)]
+    actions.settle_release(release=scene.release, at=now())
+    assert waiting(newcomers[0]) == [crest, stripe]
+    assert "founding rules" in first_for(newcomers[0])[1]
+    actions.settle_release(release=scene.release, at=now())
+    assert waiting(newcomers[0]) == [crest, stripe]
+    actions.cast_vote(claim=crest, by=newcomers[0], at=now(), verdict="confirms", basis="photo")
+    crest.refresh_from_db()
+    assert (crest.standing, crest.urgency) == ("confirmed", 0)
+
+
+def test_only_so_many_are_put_in_order_however_many_wait(scene, base, monkeypatch):
+    monkeypatch.setattr(review, "FIRST", 1)
+    member = scene.reviewers[0]
+    assert [claim for claim, _ in next_for(member, queue(member))] == waiting(member)[:1]

@@ -133,6 +133,8 @@ def claim_standing(claim: ClaimFact, decision: Decision, grounds: Grounds) -> Cl
         sealed=grounds.proof.has_sealed(claim),
         missing=_missing(claim, decision, grounds) if claim.is_open else (),
         founding=decision.founding and not is_contested,
+        owners=decision.tally.owners,
+        needs_only_votes=not is_contested and _is_shown(claim, grounds) and _is_proven(claim, grounds),
     )
 
 

@@ -13,6 +13,8 @@ class ClaimStanding:
 
     `counted`: votes that weigh, `cannot_tell` aside, linked members as one. `examples`: how many it is marked
     on. `sealed`: one of them is sealed, its seal pictured all round. `founding`: so decided by founding mode.
+    `owners`: of the votes counted, those that name an own photographed example. `needs_only_votes`: the evidence is
+    whole and no dispute contests it, so that votes alone can confirm it.
     """
 
     standing: ClaimWord
@@ -22,6 +24,8 @@ class ClaimStanding:
     sealed: bool
     missing: tuple[str, ...]
     founding: bool = False
+    owners: int = 0
+    needs_only_votes: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -33,7 +33,7 @@ RELATED = (
 
 @login_required
 def desk(request: HttpRequest) -> HttpResponse:
-    """The queue: the detail that has waited longest and that this member may vote on."""
+    """The queue: the detail that this member may vote on and where a vote is expected to settle most."""
     skip = whole(request.GET.get("skip", "0"))
     return render(request, "registry/review.html", next_look(request, skip))
 
@@ -45,11 +45,13 @@ def whole(text: str) -> int:
 def next_look(request: HttpRequest, skip: int) -> dict[str, Any]:
     """What the desk shows: how many wait, and the next of them, after those put aside."""
     waiting = review.queue(signed_in(request))
-    count = waiting.count()
+    count = waiting[: review.FIRST + 1].count()
     skip = min(skip, max(count - 1, 0))
-    claim = waiting.select_related(*RELATED)[skip : skip + 1].first()
-    given: dict[str, Any] = {"count": count, "skip": skip, "claim": claim}
-    return given | look_at(request, claim) if claim else given
+    offers = review.next_for(signed_in(request), waiting.select_related(*RELATED))
+    if not offers:
+        return {"count": count, "skip": skip, "claim": None}
+    claim, because = offers[min(skip, len(offers) - 1)]
+    return {"count": count, "skip": skip, "because": because, **look_at(request, claim)}
 
 
 def look_at(request: HttpRequest, claim: Claim, form: VoteForm | None = None) -> dict[str, Any]:
