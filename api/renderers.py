@@ -19,6 +19,11 @@ class JSONRenderer(BaseRenderer):
         return orjson.dumps(data, default=str, option=orjson.OPT_UTC_Z)
 
 
+class LinkedDataRenderer(JSONRenderer):
+    media_type = "application/ld+json"
+    format = "jsonld"
+
+
 class GzipRenderer(BaseRenderer):
     """Only says that the type may be asked for; the view answers with the stored file itself."""
 

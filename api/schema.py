@@ -39,6 +39,18 @@ PARAMETERS = {
         QUERY,
         description="The snapshot of that revision instead.",
     ),
+    "at": OpenApiParameter(
+        "at",
+        str,
+        QUERY,
+        description="The variant as it stood then instead: a day (its end, UTC) or a moment with its offset.",
+    ),
+    "from": OpenApiParameter(
+        "from", str, QUERY, required=True, description="A revision's number, a day or a moment."
+    ),
+    "to": OpenApiParameter(
+        "to", str, QUERY, required=True, description="A revision's number, a day or a moment."
+    ),
     "reason": OpenApiParameter("reason", str, QUERY, required=True, description="Why; kept with the record."),
     "submission": OpenApiParameter(
         "submission", str, QUERY, description="Id of the draft that the picture is for."

@@ -8,6 +8,7 @@ from .views import (
     catalogue,
     claims,
     editions,
+    history,
     photos,
     search,
     sightings,
@@ -87,6 +88,8 @@ urlpatterns = [
     # The record, and how it is settled
     path("variants", variants.Variants.as_view(), name="variants"),
     path("variants/<public_id>", variants.VariantRecord.as_view(), name="variant"),
+    path("variants/<public_id>/differences", history.Differences.as_view(), name="variant-differences"),
+    path("variants/<public_id>/provenance", history.Provenance.as_view(), name="variant-provenance"),
     path("variants/<public_id>/fate", variants.Fate.as_view(), name="variant-fate"),
     path("variants/<public_id>/revisions", variants.Revisions.as_view(), name="variant-revisions"),
     path("variants/<public_id>/standing", variants.Standing.as_view(), name="variant-standing"),

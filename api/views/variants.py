@@ -7,20 +7,23 @@ from typing import Any
 
 import orjson
 from django.db.models import Exists, OuterRef, Prefetch, Q
-from django.http import HttpResponse
+from django.http import HttpResponse, QueryDict
 from django.urls import reverse
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from registry.methods.moments import LARGEST_REVISION, parse_moment
 from registry.models import Edition, Mark, Photo, Revision, Variant, VariantStanding
 
 from .. import filters, selection
 from ..conditional import tag_of_record
-from ..parameters import LARGEST, whole
+from ..parameters import out_of_range, whole
 from ..problems import Problem
 from ..serializers import evidence, record
+from ..serializers.history import ThenOutput
 from .base import ApiView, Moved
 from .claims import claims
+from .points import as_it_stood, point
 from .rows import ListView
 
 IMMUTABLE = "public, max-age=86400"
@@ -77,13 +80,13 @@ def fate_of(variant: Variant) -> str:
 
 class VariantRecord(VariantView):
     serializer_class = record.VariantOutput
-    parameters = ("fields", "revision")
+    parameters = ("fields", "revision", "at")
 
     def get(self, request: Request, public_id: str) -> HttpResponse | Response:
-        """The canonical record, byte for byte as its digest was taken; or the snapshot of one of its revisions."""
+        """The canonical record, byte for byte as its digest was taken; or how it stood at a revision or moment."""
         variant = self.variant()
-        if "revision" in request.query_params:
-            return self.snapshot(variant, whole(request.query_params, "revision", 1, LARGEST, 1))
+        if {"revision", "at"} & request.query_params.keys():
+            return self.as_it_stood(variant, request.query_params)
         if "fields" in request.query_params:
             wanted = selection.parse(request.query_params["fields"], self.get_serializer_class()())
             return Response(selection.select(json.loads(variant.record), wanted))
@@ -91,13 +94,18 @@ class VariantRecord(VariantView):
         answer["ETag"] = tag_of_record(variant.record_digest)
         return answer
 
-    def snapshot(self, variant: Variant, number: int) -> Response:
-        revision = revisions_of(variant).filter(number=number).first()
-        if revision is None:
-            raise Problem("not-found", "The variant has no revision of that number.")
-        output = record.RevisionOutput
-        wanted = selection.parse(self.request.query_params.get("fields"), output())
-        return Response(selection.select(output(revision).data, wanted), headers={"Cache-Control": IMMUTABLE})
+    def as_it_stood(self, variant: Variant, query: QueryDict) -> Response:
+        """At a revision, which for ever says the same, or at a moment."""
+        output, headers = ThenOutput, {}
+        if "revision" in query:
+            if "at" in query:
+                raise out_of_range("at", query["at"], "Give a revision or a moment, not both.")
+            number = whole(query, "revision", 1, LARGEST_REVISION, 1)
+            was, headers = point(variant, "revision", str(number)), {"Cache-Control": IMMUTABLE}
+        else:
+            was = point(variant, "at", query["at"], parse_moment)
+        wanted = selection.parse(query.get("fields"), output())
+        return Response(selection.select(output(as_it_stood(was)).data, wanted), headers=headers)
 
 
 def revisions_of(variant: Variant) -> Any:

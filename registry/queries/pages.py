@@ -86,15 +86,6 @@ def variant_page(variant: Variant) -> VariantPage:
     )
 
 
-def claims_at(revision: Revision) -> list[Claim]:
-    """The claims of a revision, as it had them."""
-    return list(
-        Claim.objects.filter(public_id__in=revision.claims)
-        .select_related("trait", "state")
-        .order_by("trait__place", "pk")
-    )
-
-
 def differences(before: Revision, after: Revision) -> list[Change]:
     """What changed from one revision to another, in words. Queries: 1."""
     ids = {*before.claims, *after.claims}

@@ -16,7 +16,7 @@ FIRST = 200
 
 
 def queue(member: Member) -> QuerySet[Claim]:
-    """Claims that are undecided, not the member's own, not yet voted on by them; what is most urgent for anybody comes first.
+    """Claims that are undecided, not the member's own, not yet voted on by them; the most urgent first.
 
     A claim on a contested point comes with its rival: both sides of a dispute are waiting.
     """

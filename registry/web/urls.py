@@ -13,6 +13,7 @@ from .views import (
     editions,
     files,
     guides,
+    history,
     moderation,
     photos,
     report,
@@ -41,6 +42,8 @@ urlpatterns = [
     page("states/<id:public_id>", browse.state, "state"),
     # The record
     page("variants/<id:public_id>", variants.variant, "variant"),
+    page("variants/<id:public_id>/history", history.all_that_happened, "variant-history"),
+    page("variants/<id:public_id>/differences", history.what_differs, "variant-differences"),
     page("claims/<id:public_id>", variants.claim, "claim"),
     page("claims/<id:public_id>/why", why.claim, "why"),
     page("claims/<id:public_id>/vote", review.vote, "vote"),

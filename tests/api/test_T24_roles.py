@@ -115,6 +115,8 @@ PUT    statement-vote          401 422 422 422 401
 DELETE statement-vote          401 404 404 404 401
 GET    variants                200 200 200 200 401
 GET    variant                 200 200 200 200 401
+GET    variant-differences     200 200 200 200 401
+GET    variant-provenance      200 200 200 200 401
 GET    variant-fate            200 200 200 200 401
 GET    variant-revisions       200 200 200 200 401
 GET    variant-standing        200 200 200 200 401
@@ -206,12 +208,15 @@ def people():
     return (Caller(), Caller(MemberFactory()), Caller(ReviewerFactory()), Caller(moderator), suspended)
 
 
+QUERY = {"search": "?q=anchor", "variant-differences": "?from=1&to=1"}
+
+
 def address(name, world):
     pattern = next(pattern for pattern in urlpatterns if pattern.name == name)
     noun = name.partition("-")[0]
     filled = str(pattern.pattern).replace("<public_id>", world.get(noun, "")).replace("<number>", "1")
     filled = filled.replace("<state_id>", world["state"]).replace("<slug>", "not-found")
-    return f"/v1/{filled}" + ("?q=anchor" if name == "search" else "")
+    return f"/v1/{filled}" + QUERY.get(name, "")
 
 
 def asked(caller, method, path):

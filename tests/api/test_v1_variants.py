@@ -190,7 +190,8 @@ def test_a_revision_is_shown_as_it_was(scene, pair):
     problem(Caller().get(f"/v1/variants/{base.public_id}", {"revision": "9"}), 404, "not-found")
     problem(Caller().get(f"/v1/variants/{base.public_id}", {"revision": "0"}), 400, "parameter-out-of-range")
     listed = pages(Caller(), f"/v1/variants/{base.public_id}/revisions")
-    assert listed == [snapshot]
+    assert len(listed) == 1
+    assert listed[0].items() <= snapshot.items()
 
 
 def test_standing_says_what_is_missing_of_the_variant_and_of_each_claim(scene, pair):

@@ -4,7 +4,7 @@ import pytest
 
 from registry import actions
 from registry.models import Revision
-from registry.queries.pages import Change, claims_at, differences, variant_page, verdict_words
+from registry.queries.pages import Change, differences, variant_page, verdict_words
 from tests.factories import MemberFactory, SightingFactory, TraitFactory
 from tests.path import Scene, claim_on, now
 
@@ -129,9 +129,3 @@ def test_a_merged_trait_is_no_difference(scene, variant):
     first, second, third = revisions(variant)
     assert differences(second, third) == []
     assert differences(first, third) == []
-
-
-def test_a_revision_keeps_its_claims_as_it_had_them(scene, variant):
-    first = revisions(variant)[0]
-    correct(scene, variant, scene.crest, scene.gull)
-    assert {claim.state for claim in claims_at(first)} >= {scene.anchor, scene.red}

@@ -12,8 +12,8 @@ from tests.web.everything import world
 
 pytestmark = pytest.mark.django_db
 MOST_QUERIES = 12
-MOST_DECIDING = 24
-"""For the page that decides a release anew, to explain it."""
+MOST_OF = {"why": 24, "variant-history": 16, "variant-differences": 16}
+"""More, for the page that decides a release anew to explain it, and those that gather what happened."""
 NO_PAGE = {
     "claim",
     "photo-file",
@@ -54,8 +54,7 @@ def test_no_page_costs_more_for_more_rows_and_none_costs_many(as_member):
     few = queries(as_member, world(rows=2).pages)
     many = queries(as_member, world(rows=20).pages)
     assert many == few
-    assert few["why"] <= MOST_DECIDING
-    assert {name: n for name, n in few.items() if n > MOST_QUERIES and name != "why"} == {}
+    assert {name: n for name, n in few.items() if n > MOST_OF.get(name, MOST_QUERIES)} == {}
 
 
 def test_every_page_of_the_site_is_looked_at_here():
@@ -66,7 +65,7 @@ def test_every_page_of_the_site_is_looked_at_here():
         if getattr(resolver, "urlconf_name", None) and "registry.web.urls" in str(resolver.urlconf_name)
     }
     assert ours
-    looked_at = set(world().pages) - {"revision", "account_login", "account_signup"}
+    looked_at = set(world().pages) - {"revision", "then", "account_login", "account_signup"}
     assert ours - NO_PAGE == looked_at
 
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
 
-from registry.models import Claim, Revision, Variant, VariantStanding
+from registry.models import Claim, Variant, VariantStanding
 from registry.queries import evidence, pages
+from registry.web.views import history
 from registry.web.views.browse import found
 
 RELATED = ("release__line__maker", "release__casting__maker", "noticed_by", "merged_into")
@@ -14,8 +15,8 @@ RELATED = ("release__line__maker", "release__casting__maker", "noticed_by", "mer
 
 def variant(request: HttpRequest, public_id: str) -> HttpResponse:
     it = found(Variant, public_id, *RELATED)
-    if asked := request.GET.get("revision"):
-        return revision(request, it, asked)
+    if asked := request.GET.get("revision") or request.GET.get("at"):
+        return history.as_it_stood(request, it, asked)
     if it.standing == VariantStanding.MERGED and it.merged_into:
         return redirect("variant", public_id=it.merged_into.public_id)
     if it.is_gone:
@@ -32,24 +33,6 @@ def variant(request: HttpRequest, public_id: str) -> HttpResponse:
             "photos": evidence.photos_of_variant(page),
             "packs": sorted(packs, key=str),
             "packed_with": evidence.packed_with(it),
-        },
-    )
-
-
-def revision(request: HttpRequest, it: Variant, asked: str) -> HttpResponse:
-    """The variant as one of its revisions had it, and what that one changed."""
-    if not asked.isdecimal() or len(asked) > 6:
-        raise Http404
-    rows = Revision.objects.select_related("parent", "author")
-    that = get_object_or_404(rows, variant=it, number=int(asked))
-    return render(
-        request,
-        "registry/revision.html",
-        {
-            "variant": it,
-            "revision": that,
-            "claims": pages.claims_at(that),
-            "changes": pages.differences(that.parent, that) if that.parent else [],
         },
     )
 

@@ -1,0 +1,193 @@
+"""The timeline of one variant: who did what, when, why and on what evidence, as sentences in order."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+
+from django.db.models import Q
+
+from registry.models import (
+    Claim,
+    ClaimStanding,
+    Dispute,
+    Mark,
+    Member,
+    Outcome,
+    Photo,
+    Submission,
+    Variant,
+    VariantStanding,
+    Vote,
+)
+
+from .blind import may_see_votes
+from .then import settlings
+
+MOST = 500
+"""Events told at once; earlier ones are asked for by `before`."""
+
+
+@dataclass(frozen=True)
+class Event:
+    """One sentence. `by`: who did it, none for the registry itself. `about`: what to look at, where it has a page."""
+
+    at: datetime
+    what: str
+    by: Member | None = None
+    why: str = ""
+    about: Any = None
+    photos: list[Photo] = field(default_factory=list)
+    revision: int | None = None
+
+
+def history(variant: Variant, reader: Member | None, before: datetime | None = None) -> list[Event]:
+    """What happened to the variant, newest first, before a moment where one is given; at most `MOST` events.
+
+    Votes are told only where `may_see_votes` lets the reader see them. Queries: 11, whatever the size.
+    """
+    claims = list(
+        Claim.objects.filter(variant=variant)
+        .select_related("trait__merged_into", "state__merged_into", "author", "rival_in", "predecessor")
+        .order_by("pk")
+    )
+    names = {claim.public_id: named(claim) for claim in claims}
+    disputes = list(
+        Dispute.objects.filter(claim__in=claims)
+        .select_related("claim", "rival__state__merged_into", "opened_by", "closed_by")
+        .order_by("pk")
+    )
+    events = [
+        *of_reports(variant),
+        *of_claims(claims),
+        *of_photos(variant),
+        *of_marks(claims, names),
+        *of_votes(claims, names, reader),
+        *of_disputes(disputes, names),
+        *of_revisions(variant),
+        *of_moderators(variant),
+        *of_standings(variant, names),
+    ]
+    events = [event for event in events if before is None or event.at < before]
+    return sorted(events, key=lambda event: event.at)[-MOST:][::-1]
+
+
+def named(claim: Claim) -> str:
+    return f"{claim.trait.survivor}: {claim.state.survivor}"
+
+
+def of_reports(variant: Variant) -> Iterable[Event]:
+    sent = Submission.objects.filter(variant=variant, sent_at__isnull=False).select_related("author")
+    for number, report in enumerate(sent.order_by("sent_at", "pk")):
+        assert report.sent_at is not None
+        yield Event(report.sent_at, "reported more of it" if number else "reported it", report.author)
+
+
+def of_claims(claims: list[Claim]) -> Iterable[Event]:
+    """Claims made at once by one member are one sentence; rivals are told by their disputes."""
+    made: dict[tuple[datetime, int | None], list[Claim]] = defaultdict(list)
+    for claim in claims:
+        is_rival = getattr(claim, "rival_in", None) is not None
+        if not is_rival:
+            made[claim.opened_at, claim.author_id].append(claim)
+        if claim.closed_at and not claim.is_rival:
+            yield Event(claim.closed_at, f"It no longer says {named(claim)}")
+    for (at, _), together in made.items():
+        author, said = together[0].author, "; ".join(named(claim) for claim in together)
+        yield Event(at, f"claimed {said}" if author else f"The registry set {said}", author)
+
+
+def of_photos(variant: Variant) -> Iterable[Event]:
+    mine = Q(submission__variant=variant, submission__sent_at__isnull=False)
+    photos = Photo.objects.filter(mine | Q(dispute__claim__variant=variant))
+    brought: dict[tuple[datetime, int], list[Photo]] = defaultdict(list)
+    for photo in photos.select_related("owner", "submission").order_by("pk"):
+        at = max(photo.added_at, photo.submission.sent_at) if photo.submission else photo.added_at  # type: ignore[type-var]
+        brought[at, photo.owner_id].append(photo)
+        if photo.taken_down_at:
+            yield Event(photo.taken_down_at, "A photo was taken down")
+    for (at, _), together in brought.items():
+        shown = [photo for photo in together if photo.taken_down_at is None]
+        number = "a photo" if len(together) == 1 else f"{len(together)} photos"
+        yield Event(at, f"brought {number}", together[0].owner, photos=shown)
+
+
+def of_marks(claims: list[Claim], names: dict[str, str]) -> Iterable[Event]:
+    by_key = {claim.pk: names[claim.public_id] for claim in claims}
+    marks = Mark.objects.filter(claim__in=by_key).select_related("by", "photo").order_by("pk")
+    drawn: dict[tuple[datetime, int, int], list[Mark]] = defaultdict(list)
+    for mark in marks:
+        drawn[mark.at, mark.by_id, mark.photo_id].append(mark)
+        if mark.removed_at:
+            yield Event(mark.removed_at, f"A mark that showed {by_key[mark.claim_id]} was removed")
+    for (at, _, _), together in drawn.items():
+        shown = list(dict.fromkeys(by_key[mark.claim_id] for mark in together))
+        photo = together[0].photo
+        seen = [photo] if photo.taken_down_at is None else []
+        yield Event(at, f"marked where a photo shows {'; '.join(shown)}", together[0].by, photos=seen)
+
+
+def of_votes(claims: list[Claim], names: dict[str, str], reader: Member | None) -> Iterable[Event]:
+    """Votes that count, and those that were changed or taken back, on claims whose votes the reader may see."""
+    seen = may_see_votes(reader, claims)
+    by_key = {claim.pk: names[claim.public_id] for claim in claims if claim.pk in seen}
+    for vote in Vote.objects.filter(claim__in=by_key, counts=True).select_related("by").order_by("pk"):
+        about = by_key[vote.claim_id]  # type: ignore[index]
+        said = f"voted on {about}: {vote.get_verdict_display()}, by {vote.get_basis_display()}"
+        yield Event(vote.at, said, vote.by, vote.note)
+        if vote.ended_at:
+            yield Event(vote.ended_at, f"changed or took back that vote on {about}", vote.by)
+
+
+def of_disputes(disputes: list[Dispute], names: dict[str, str]) -> Iterable[Event]:
+    for dispute in disputes:
+        assert dispute.claim is not None
+        assert dispute.rival is not None
+        about, instead = names[dispute.claim.public_id], dispute.rival.state.survivor
+        yield Event(
+            dispute.opened_at,
+            f"disputed {about}, and saw {instead} instead",
+            dispute.opened_by,
+            dispute.reason,
+            dispute,
+        )
+        if dispute.closed_at:
+            ends = {
+                Outcome.UPHELD: f"{about} stays",
+                Outcome.CORRECTED: f"corrected to {instead}",
+                Outcome.WITHDRAWN: "withdrawn",
+            }
+            said = (
+                f"ended the dispute of {about}: " if dispute.closed_by else f"The dispute of {about} ended: "
+            )
+            said += ends[Outcome(dispute.outcome)]
+            yield Event(dispute.closed_at, said, dispute.closed_by, dispute.closing_reason, dispute)
+
+
+def of_revisions(variant: Variant) -> Iterable[Event]:
+    for it in variant.revisions.select_related("author").order_by("number"):
+        what = f"wrote revision {it.number}" if it.author else f"Revision {it.number} was written"
+        yield Event(it.at, what, it.author, it.reason, revision=it.number)
+
+
+def of_moderators(variant: Variant) -> Iterable[Event]:
+    for event in variant.moderator_events.select_related("by", "into").order_by("pk"):
+        into = f" into {event.into}" if event.into else ""
+        yield Event(event.at, f"{event.get_kind_display()} it{into}", event.by, event.reason, event.into)
+
+
+def of_standings(variant: Variant, names: dict[str, str]) -> Iterable[Event]:
+    """Each change of standing, from the journal; those of one moment are one sentence."""
+    for line in settlings(variant):
+        said = []
+        for change in line.detail["changes"]:
+            if change["kind"] == "claim" and change["id"] in names:
+                said.append(f"{names[change['id']]} became {ClaimStanding(change['to']).label}")
+            elif change["kind"] == "variant" and change["id"] == variant.public_id:
+                said.append(f"the variant became {VariantStanding(change['to']).label}")
+        if said:
+            text = "; ".join(said)
+            yield Event(line.at, text[:1].upper() + text[1:])
