@@ -72,7 +72,9 @@ class DifferencesOutput(serializers.Serializer[Any]):
 class ProvenanceOutput(serializers.Serializer[Any]):
     """JSON-LD 1.1 in the words of W3C PROV-O."""
 
-    context = serializers.DictField(help_text="`@context`: prefixes.")
+    context = serializers.DictField(  # type: ignore[assignment]
+        help_text="`@context`: prefixes."
+    )
     graph = serializers.ListField(
         child=serializers.DictField(), help_text="`@graph`: entities, activities and agents."
     )

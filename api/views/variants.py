@@ -7,7 +7,7 @@ from typing import Any
 
 import orjson
 from django.db.models import Exists, OuterRef, Prefetch, Q
-from django.http import HttpResponse, QueryDict
+from django.http import HttpResponse
 from django.urls import reverse
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -94,7 +94,7 @@ class VariantRecord(VariantView):
         answer["ETag"] = tag_of_record(variant.record_digest)
         return answer
 
-    def as_it_stood(self, variant: Variant, query: QueryDict) -> Response:
+    def as_it_stood(self, variant: Variant, query: Any) -> Response:
         """At a revision, which for ever says the same, or at a moment."""
         output, headers = ThenOutput, {}
         if "revision" in query:

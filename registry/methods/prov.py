@@ -108,8 +108,8 @@ def check_references(
     for activity in activities:
         if missing := set(activity.used_photos) - pictures:
             raise ValueError(f"activity {activity.id} names the unknown photo {min(missing)}")
-        if missing := {*activity.used_revisions, *activity.invalidated} - numbers:
-            raise ValueError(f"activity {activity.id} names the unknown revision {min(missing)}")
+        if unknown := {*activity.used_revisions, *activity.invalidated} - numbers:
+            raise ValueError(f"activity {activity.id} names the unknown revision {min(unknown)}")
 
 
 def revision_node(variant: str, revision: RevisionSource, ended: ActivitySource | None) -> Node:

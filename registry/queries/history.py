@@ -105,7 +105,8 @@ def of_photos(variant: Variant) -> Iterable[Event]:
     photos = Photo.objects.filter(mine | Q(dispute__claim__variant=variant))
     brought: dict[tuple[datetime, int], list[Photo]] = defaultdict(list)
     for photo in photos.select_related("owner", "submission").order_by("pk"):
-        at = max(photo.added_at, photo.submission.sent_at) if photo.submission else photo.added_at  # type: ignore[type-var]
+        sent_at = photo.submission.sent_at if photo.submission else None
+        at = max(photo.added_at, sent_at or photo.added_at)
         brought[at, photo.owner_id].append(photo)
         if photo.taken_down_at:
             yield Event(photo.taken_down_at, "A photo was taken down")

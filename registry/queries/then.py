@@ -146,8 +146,8 @@ def differences(variant: Variant, before: Then, after: Then) -> list[Difference]
         found.append(Difference("Standing", before.standing_word, after.standing_word))
     found += of_claims(variant, before, after)
     if before.revision.nicknames != after.revision.nicknames:
-        sides = (before.revision.nicknames, after.revision.nicknames)
-        found.append(Difference("Nicknames", *(", ".join(names) or "none" for names in sides)))
+        was, now = (", ".join(point.revision.nicknames) or "none" for point in (before, after))
+        found.append(Difference("Nicknames", was, now))
     return found
 
 

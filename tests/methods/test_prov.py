@@ -1,8 +1,7 @@
 """The chain in the words of W3C PROV.
 
 Checked against the terms of PROV-O (W3C Recommendation, 30 April 2013): the table below holds the domain and range
-that its cross-reference, section 4, gives for each property used, written down from memory of the text. The expansion of compact
-names is that of JSON-LD 1.1 (W3C Recommendation, 16 July 2020), section 4.1.5.
+that its cross-reference, section 4, gives for each property used, written down from memory of the text.
 """
 
 from dataclasses import replace

@@ -62,10 +62,10 @@ def turns_of(
     trial = Trial(claim, facts, policy, reliabilities)
     found: list[Turn] = []
     for verdict in ("confirms", "contradicts"):
-        by_photo = list(trial.words(verdict, "photo"))  # type: ignore[arg-type]
+        by_photo = list(trial.words(verdict, "photo"))
         found += by_photo
         last = by_photo[-1].votes if by_photo and by_photo[-1].to in ENDS else MOST_VOTES + 1
-        in_hand = trial.words(verdict, "in_hand", last - 1)  # type: ignore[arg-type]
+        in_hand = trial.words(verdict, "in_hand", last - 1)
         found += [turn for turn in in_hand if turn.to in ENDS]
         if verdict == "confirms" and last > MOST_VOTES and trial.now not in ENDS and not claim.is_cause:
             proven = trial.words("confirms", "photo_and_sealed_example")
@@ -109,7 +109,8 @@ class Trial:
 
     def altered(self, verdict: Verdict, way: Way, number: int) -> ReleaseFacts:
         """The facts with so many further votes, by voters nobody has heard yet."""
-        seq = max((fact.seq for fact in (*self.facts.votes, *self.facts.disputes)), default=0)
+        seqs = [vote.seq for vote in self.facts.votes] + [dispute.seq for dispute in self.facts.disputes]
+        seq = max(seqs, default=0)
         voters = [f"?{n}" for n in range(1, number + 1)]
         basis: Basis = "own_loose" if way == "in_hand" else "photo"
         votes = tuple(
