@@ -3,6 +3,7 @@
 import pytest
 
 from registry.models import Claim, Vote
+from registry.queries import review
 from tests.factories import MemberFactory
 from tests.path import Scene, claim_on
 from tests.web.paper import form_with, send
@@ -40,6 +41,17 @@ def test_a_vote_leads_to_the_next_detail(as_member, scene):
     vote = Vote.objects.get(claim=first)
     assert (vote.by, vote.verdict, vote.note, vote.counts) == (scene.reviewers[0], "confirms", "Clear.", True)
     assert vote.base_revision == variant.revision_number
+
+
+def test_the_desk_says_why_this_one_is_next_and_counts_no_further_than_it_orders(
+    as_member, scene, monkeypatch
+):
+    scene.report(scene.anchor, scene.red)
+    page = as_member(scene.reviewers[0]).get("/review")
+    assert "This is next because" in page.text
+    monkeypatch.setattr(review, "FIRST", 1)
+    page = as_member(scene.reviewers[0]).get("/review")
+    assert "More than 1 details wait for you." in page.text
 
 
 def test_with_htmx_the_next_detail_comes_alone(as_member, scene):

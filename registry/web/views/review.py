@@ -51,7 +51,8 @@ def next_look(request: HttpRequest, skip: int) -> dict[str, Any]:
     if not offers:
         return {"count": count, "skip": skip, "claim": None}
     claim, because = offers[min(skip, len(offers) - 1)]
-    return {"count": count, "skip": skip, "because": because, **look_at(request, claim)}
+    given = {"count": count, "most": review.FIRST, "skip": skip, "because": because}
+    return given | look_at(request, claim)
 
 
 def look_at(request: HttpRequest, claim: Claim, form: VoteForm | None = None) -> dict[str, Any]:
