@@ -33,7 +33,7 @@ class Migration(migrations.Migration):
             model_name="claim",
             index=models.Index(
                 fields=["-urgency", "opened_at", "id"],
-                condition=models.Q(("closed_at", None), ("standing__in", ("open", "disputed"))),
+                condition=models.Q(("closed_at", None)),
                 name="claim_queue",
             ),
         ),

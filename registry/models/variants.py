@@ -206,7 +206,9 @@ class Claim(Identified):
             ),
             models.Index(
                 fields=["-urgency", "opened_at", "id"],
-                condition=Q(closed_at=None, standing__in=("open", "disputed")),
+                condition=Q(
+                    closed_at=None
+                ),  # no more: SQLite must see that it holds, whatever is filtered by
                 name="claim_queue",
             ),
         ]

@@ -1,6 +1,7 @@
 """The review queue: what is undecided, never one's own, never voted on already; first what a vote settles most."""
 
 import pytest
+from django.db import connection
 
 from registry import actions
 from registry.errors import OwnSubmission
@@ -190,3 +191,10 @@ def test_only_so_many_are_put_in_order_however_many_wait(scene, base, monkeypatc
     monkeypatch.setattr(review, "FIRST", 1)
     member = scene.reviewers[0]
     assert [claim for claim, _ in next_for(member, queue(member))] == waiting(member)[:1]
+
+
+@pytest.mark.skipif(connection.vendor != "sqlite", reason="PostgreSQL reads tables this small as a whole")
+def test_the_first_are_read_by_the_index_of_the_queue_without_sorting(scene, base):
+    plan = queue(scene.reviewers[0])[: review.FIRST].explain()
+    assert "USING INDEX claim_queue" in plan
+    assert "TEMP B-TREE" not in plan
