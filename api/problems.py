@@ -101,6 +101,16 @@ KINDS: dict[str, ProblemKind] = {
         "The record was merged, split or struck",
         "Read its /fate, and act on the record that took its place.",
     ),
+    "merge-cycle": ProblemKind(
+        409,
+        "The record to merge into was merged into this one",
+        "Restore the one that should stay, then merge the other into it.",
+    ),
+    "decided-before": ProblemKind(
+        409,
+        "This objection was decided before",
+        "Name in `photo` a photograph taken into the registry since it was decided, or ask a moderator.",
+    ),
     "edition-unchanged": ProblemKind(409, "Nothing has changed since the last edition", "Wait for a change."),
     "idempotency-in-progress": ProblemKind(
         409, "The same request is still running", "Ask again after the seconds in Retry-After."

@@ -10,6 +10,8 @@ RegistryError
         AlreadyClosed           the claim, dispute or draft has ended
             BaseRevisionStale       the claim entered or left the record since the revision looked at
         IdentityMoved           the record was merged, split or struck
+        MergeCycle              the record to merge into was merged into this one
+        DecidedBefore           the same objection was decided before, and nothing new was shown
         EditionUnchanged        nothing has changed since the last edition
     Unacceptable            the thing offered cannot be taken
         InvalidField            one named field is wrong: says the value and the remedy
@@ -86,6 +88,16 @@ class BaseRevisionStale(AlreadyClosed):
 class IdentityMoved(WrongMoment):
     code = "identity-moved"
     message = "This record was merged, split or struck. Use the record that took its place."
+
+
+class MergeCycle(WrongMoment):
+    code = "merge-cycle"
+    message = "That record was itself merged into this one."
+
+
+class DecidedBefore(WrongMoment):
+    code = "decided-before"
+    message = "This was decided before. Bring a photograph taken into the registry since, or ask a moderator."
 
 
 class EditionUnchanged(WrongMoment):

@@ -59,6 +59,10 @@ class VariantOutput(serializers.Serializer[Any]):
         required=False, help_text="Its standing rests on the founding policy."
     )
     into = serializers.CharField(required=False)
+    split_from = serializers.CharField(required=False, help_text="The variant that it was a part of.")
+    split_out = serializers.ListField(
+        child=serializers.CharField(), required=False, help_text="Parts that became variants of their own."
+    )
     changed = serializers.CharField()
 
 

@@ -13,6 +13,14 @@ from .sight import (  # isort: skip
 from .vote import cast_vote, withdraw_vote  # isort: skip
 from .dispute import close_dispute, open_dispute, withdraw_dispute  # isort: skip
 from .settle import settle_release  # isort: skip
+from .events import (  # isort: skip
+    Part,
+    merge_variants,
+    restore_variant,
+    retitle_variant,
+    split_variant,
+    strike_variant,
+)
 from .catalogue import (  # isort: skip
     add_assortment,
     add_availability,
@@ -50,6 +58,7 @@ from .cabinet import change_item, put_item, take_item_out  # isort: skip
 
 __all__ = [
     "FILES",
+    "Part",
     "accept",
     "add_assortment",
     "add_availability",
@@ -80,6 +89,7 @@ __all__ = [
     "mark_region",
     "mark_sealed_unobtainable",
     "merge",
+    "merge_variants",
     "open_dispute",
     "parse_fragment",
     "publish_edition",
@@ -89,13 +99,17 @@ __all__ = [
     "remove_mark",
     "rename",
     "report_sighting",
+    "restore_variant",
+    "retitle_variant",
     "revoke_role",
     "revoke_token",
     "send_submission",
     "set_fidelity",
     "set_sample",
     "settle_release",
+    "split_variant",
     "start_draft",
+    "strike_variant",
     "suspend",
     "take_down_photo",
     "take_item_out",

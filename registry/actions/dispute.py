@@ -76,16 +76,16 @@ def open_dispute(
 def refuse_second(subject: Claim | Statement | None, dispute: Dispute) -> None:
     assert subject is not None
     subject.refresh_from_db(fields=["closed_at"])
+    if isinstance(subject, Claim):
+        refuse_gone(subject)
     if subject.closed_at:
         raise AlreadyClosed(
             "This has been decided or replaced since. Reload the page to see what stands now."
         )
-    if isinstance(subject, Claim):
-        refuse_gone(subject)
-        if subject.is_rival:
-            raise InvalidField(
-                "claim", subject.public_id, "This is the other side of a dispute. Vote on it instead."
-            )
+    if isinstance(subject, Claim) and subject.is_rival:
+        raise InvalidField(
+            "claim", subject.public_id, "This is the other side of a dispute. Vote on it instead."
+        )
     others = Dispute.objects.open().filter(claim=dispute.claim, statement=dispute.statement)
     if other := others.first():
         raise WrongMoment(
@@ -119,7 +119,8 @@ def open_rival(claim: Claim, state: State | None, by: Member, at: datetime) -> C
 
 
 def is_first_sent(variant: Variant) -> bool:
-    sent = Variant.objects.filter(release=variant.release_id).order_by("pk")
+    """The first of its release that was neither struck, merged nor split since: the baseline of the others."""
+    sent = Variant.objects.live().filter(release=variant.release_id).order_by("pk")
     return sent.values_list("pk", flat=True).first() == variant.pk
 
 

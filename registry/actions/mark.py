@@ -61,9 +61,9 @@ def mark_region(
     active(by)
     release = locked(claim.variant.release) if not within_report else claim.variant.release
     claim.refresh_from_db(fields=["closed_at"])
+    refuse_gone(claim)
     if not claim.is_open:
         raise AlreadyClosed("This claim has ended, so nothing more can be marked on it.", field="claim")
-    refuse_gone(claim)
     if photo.taken_down_at or not (within_report or photo.is_published):
         raise NotFound("There is no such photo.", field="photo")
     if example.release_id != release.pk:

@@ -5,8 +5,11 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
+from django.db.models import Q
+
 from registry.errors import IdentityMoved
 from registry.methods import queueing
+from registry.methods.facts import survivor
 from registry.methods.policy import Policy
 from registry.methods.standing import ReleaseStanding, decide
 from registry.models import (
@@ -20,7 +23,13 @@ from registry.models import (
     Release,
     Variant,
 )
-from registry.queries.facts import current_policy, release_facts
+from registry.queries.facts import (
+    current_policy,
+    last_events,
+    last_survivors,
+    merged_claims,
+    release_facts,
+)
 from registry.queries.records import records_of, sealed_record
 from registry.queries.reviewers import eligible_reviewers
 
@@ -39,7 +48,16 @@ CLAIM_COLUMNS = (
     "needs_only_votes",
     "urgency",
 )
-VARIANT_COLUMNS = ("standing", "missing", "is_founding", "cause", "record", "record_digest", "changed_at")
+VARIANT_COLUMNS = (
+    "standing",
+    "missing",
+    "is_founding",
+    "cause",
+    "merged_into_id",
+    "record",
+    "record_digest",
+    "changed_at",
+)
 
 
 @journalled
@@ -51,6 +69,7 @@ def settle_release(*, release: Release, at: datetime) -> list[dict[str, str]]:
     """
     release = locked(release)
     changes: list[dict[str, str]] = []
+    keep_merges(release)
     standing = judge(release)
     while due := first_due(release, standing):
         dispute, outcome = due
@@ -148,6 +167,20 @@ def urgency_of(claim: Claim, standing: ReleaseStanding, policy: Policy) -> int:
     )
 
 
+def keep_merges(release: Release) -> None:
+    """Each claim that a merge closed points straight at the last claim that took its place; no other does."""
+    pairs = merged_claims(last_events(release).values())
+    known = Claim.objects.filter(variant__release=release)
+    told = known.filter(Q(public_id__in=pairs) | Q(merged_into__isnull=False)).select_related("merged_into")
+    if not pairs and not told:
+        return
+    keys = dict(known.values_list("public_id", "pk"))
+    for claim in told:
+        last = keys[survivor(claim.public_id, pairs)] if claim.public_id in pairs else None
+        if claim.merged_into_id != last:
+            Claim.objects.filter(pk=claim.pk).update(merged_into=last)
+
+
 def keep_disputes(release: Release, standing: ReleaseStanding) -> None:
     for dispute in Dispute.objects.open().filter(claim__variant__release=release):
         contests = standing.disputes[dispute.public_id].contests
@@ -157,7 +190,8 @@ def keep_disputes(release: Release, standing: ReleaseStanding) -> None:
 
 def keep_variants(release: Release, standing: ReleaseStanding, at: datetime) -> list[dict[str, str]]:
     """Standing, cause and canonical record of each variant; `changed_at` moves only when the record does."""
-    variants = list(Variant.objects.filter(release=release).select_related("merged_into").order_by("pk"))
+    variants = list(Variant.objects.filter(release=release).order_by("pk"))
+    survivors = last_survivors(last_events(release))
     causes = dict(
         Claim.objects.open()
         .filter(variant__release=release, trait__key=CAUSE_KEY, trait__line=None, trait__casting=None)
@@ -173,6 +207,7 @@ def keep_variants(release: Release, standing: ReleaseStanding, at: datetime) -> 
             )
         variant.standing, variant.missing, variant.is_founding = now.standing, list(now.missing), now.founding
         variant.cause = causes.get(variant.pk, "")
+        variant.merged_into_id = survivors.get(variant.pk)
     records = records_of(release, variants)
     for variant in variants:
         reseal(variant, records[variant.pk], at)

@@ -124,12 +124,12 @@ def votable(
     if claim is not None and looked_at is not None:
         refuse_stale(claim, looked_at)
     subject.refresh_from_db(fields=["closed_at"])
+    if claim is not None:
+        refuse_gone(claim)
     if subject.closed_at:
         raise AlreadyClosed(
             "This has been decided or replaced since. Reload the page to see what stands now."
         )
-    if claim is not None:
-        refuse_gone(claim)
     return subject, release
 
 

@@ -52,7 +52,7 @@ def variants_ndjson(records: Iterable[tuple[str, str]]) -> bytes:
 
 
 def variants_csv(records: Iterable[tuple[str, str]]) -> bytes:
-    """One row for each claim of each variant, for spreadsheets (RFC 4180: CRLF, quotes doubled, UTF-8, a header).
+    """One row for each claim of each variant, and one for each that is gone, for spreadsheets (RFC 4180: CRLF, quotes doubled, UTF-8, a header).
 
     A cell that a spreadsheet would run as a formula gets a leading apostrophe, as does one that begins with an
     apostrophe; taking one apostrophe off such a cell gives the value back.
@@ -62,7 +62,7 @@ def variants_csv(records: Iterable[tuple[str, str]]) -> bytes:
     writer.writerow(CSV_COLUMNS)
     for text, digest in records:
         record = json.loads(text)
-        for trait, claim in sorted(record["claims"].items()) or [("", {})]:
+        for trait, claim in sorted(record.get("claims", {}).items()) or [("", {})]:
             row = {
                 **record,
                 "release_id": record.get("release", ""),

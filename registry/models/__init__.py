@@ -47,6 +47,7 @@ from .variants import (  # isort: skip
     ModeratorEvent,
     ModeratorEventKind,
     Revision,
+    StrikeReason,
     Variant,
     VariantStanding,
 )
@@ -131,6 +132,7 @@ __all__ = [
     "State",
     "Statement",
     "StatementKind",
+    "StrikeReason",
     "Submission",
     "SubmissionStatus",
     "Token",

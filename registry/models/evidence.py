@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from typing import Any
+
 from django.db import models
 from django.db.models import F, Q
+from django.db.models.functions import Coalesce
 
 from .base import Identified, one_of
+from .variants import Claim
 
 
 class SubmissionStatus(models.TextChoices):
@@ -197,6 +202,11 @@ class PhotoExample(models.Model):
 class MarkQuerySet(models.QuerySet["Mark"]):
     def standing(self) -> MarkQuerySet:
         return self.filter(removed_at=None, photo__taken_down_at=None)
+
+    def on(self, claims: Iterable[Any]) -> MarkQuerySet:
+        """On the claims, or on those merged into them; `shown_claim` is the key of the claim it shows."""
+        marks = self.filter(claim__in=Claim.objects.counting_on(claims))
+        return marks.annotate(shown_claim=Coalesce("claim__merged_into", "claim"))
 
 
 class Mark(Identified):

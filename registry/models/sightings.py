@@ -7,6 +7,7 @@ from django.db.models import F, Q
 
 from .base import Identified, one_of
 from .evidence import Condition
+from .variants import Variant
 
 
 class Scope(models.TextChoices):
@@ -83,6 +84,15 @@ class CountKind(models.TextChoices):
     NONE_KNOWN = "none_known", "none of the known ones"
 
 
+class CountLineQuerySet(models.QuerySet["CountLine"]):
+    def naming(self, variant: Variant) -> CountLineQuerySet:
+        """Lines that name the variant, or one that was merged into it."""
+        named = Variant.objects.filter(Q(pk=variant.pk) | Q(merged_into=variant))
+        return self.filter(
+            pk__in=self.model.variants.through.objects.filter(variant__in=named).values("countline")
+        )
+
+
 class CountLine(models.Model):
     """How many of one variant, of one of several candidates, or of none known, a sighting saw."""
 
@@ -91,6 +101,8 @@ class CountLine(models.Model):
     variants = models.ManyToManyField("registry.Variant", blank=True, related_name="count_lines")
     condition = models.CharField(max_length=6, choices=Condition, blank=True)
     n = models.PositiveIntegerField()
+
+    objects = CountLineQuerySet.as_manager()
 
     class Meta:
         constraints = [

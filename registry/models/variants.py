@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from typing import Any
+
 from django.db import models
 from django.db.models import F, Q
 
@@ -59,6 +62,14 @@ class Variant(Identified):
         max_length=16, blank=True, help_text="Key of the open claim on cause; blank: not known."
     )
     merged_into = models.ForeignKey("self", models.PROTECT, null=True, blank=True, related_name="merged_from")
+    split_from = models.ForeignKey(
+        "self",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="parts",
+        help_text="The variant that it was a part of.",
+    )
     record = models.TextField(default="", blank=True, help_text="Canonical JSON, RFC 8785.")
     record_digest = models.CharField(max_length=64, blank=True, help_text="SHA-256 over 0x00 and the record.")
     changed_at = models.DateTimeField(help_text="When the record last changed.")
@@ -88,6 +99,11 @@ class Variant(Identified):
     def is_gone(self) -> bool:
         return self.standing in GONE
 
+    @property
+    def survivor(self) -> Variant:
+        """The variant that stands for this one; merges point straight at the last survivor."""
+        return self.merged_into or self
+
 
 class ClaimStanding(models.TextChoices):
     OPEN = "open", "open"
@@ -112,6 +128,13 @@ class ClaimQuerySet(models.QuerySet["Claim"]):
     def on(self, trait: Trait) -> ClaimQuerySet:
         """On this trait, or on one that was merged into it."""
         return self.filter(Q(trait=trait) | Q(trait__merged_into=trait))
+
+    def counting_on(self, claims: Iterable[Any]) -> ClaimQuerySet:
+        """These claims (rows or keys), and those whose variant was merged and whose votes and marks now count on them."""
+        keys = (
+            claims if isinstance(claims, models.QuerySet) else [getattr(each, "pk", each) for each in claims]
+        )
+        return self.filter(Q(pk__in=keys) | Q(merged_into__in=keys))
 
     def of(self, state: State) -> ClaimQuerySet:
         """Of this state, or of one that was merged into it."""
@@ -153,6 +176,14 @@ class Claim(Identified):
     )
     is_rival = models.BooleanField(default=False, help_text="Opened by a dispute that has not been decided.")
     predecessor = models.ForeignKey("self", models.PROTECT, null=True, blank=True, related_name="successors")
+    merged_into = models.ForeignKey(
+        "self",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="merged_from",
+        help_text="Its variant was merged: the last claim on which its votes and marks count.",
+    )
     since_revision = models.PositiveIntegerField(null=True, blank=True, help_text="Null while it is a rival.")
     opened_at = models.DateTimeField()
     closed_at = models.DateTimeField(null=True, blank=True)
@@ -253,21 +284,48 @@ class ModeratorEventKind(models.TextChoices):
     STRUCK = "struck", "struck"
     MERGED = "merged", "merged"
     SPLIT = "split", "split"
+    PARTED = "parted", "parted"
     RESTORED = "restored", "restored"
 
 
+class StrikeReason(models.TextChoices):
+    CUSTOMISED = "customised", "a customised item"
+    HOAX = "hoax", "a hoax"
+    DUPLICATE_PHOTOS = "duplicate_photos", "photographs used twice"
+    MISTAKEN = "mistaken", "reported by mistake"
+
+
 class ModeratorEvent(AppendOnly):
-    """A moderator struck, merged, split or restored a variant. The latest event counts; undoing is another event."""
+    """A moderator struck, merged, split or restored a variant. The latest event counts; undoing is another event.
+
+    Written by actions.events. `parted` names in `into` one part that was split out; where no main part keeps the
+    id, `split` follows.
+    """
 
     variant = models.ForeignKey(Variant, models.PROTECT, related_name="moderator_events")
     kind = models.CharField(max_length=8, choices=ModeratorEventKind)
     into = models.ForeignKey(Variant, models.PROTECT, null=True, blank=True, related_name="+")
+    claims = models.JSONField(
+        default=dict,
+        help_text="Of a merge: each claim that closed, to the one that took its place; blank: none did.",
+    )
+    reason_code = models.CharField(max_length=16, choices=StrikeReason, blank=True)
     reason = models.CharField(max_length=300)
     by = models.ForeignKey("registry.Member", models.PROTECT, related_name="+")
+    seconded_by = models.ForeignKey(
+        "registry.Member", models.PROTECT, null=True, blank=True, related_name="+"
+    )
     at = models.DateTimeField()
 
     class Meta:
-        constraints = [one_of("kind", ModeratorEventKind, "moderator_event_kind_known")]
+        constraints = [
+            one_of("kind", ModeratorEventKind, "moderator_event_kind_known"),
+            models.CheckConstraint(
+                condition=Q(kind="struck", reason_code__in=StrikeReason.values)
+                | (~Q(kind="struck") & Q(reason_code="")),
+                name="moderator_event_struck_says_why",
+            ),
+        ]
 
     def __str__(self) -> str:
         return f"{self.variant}: {self.kind}"

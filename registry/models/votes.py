@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from typing import Any
+
 from django.db import models
 from django.db.models import Q
+from django.db.models.functions import Coalesce
 
 from .base import one_of
+from .variants import Claim
 
 
 class Verdict(models.TextChoices):
@@ -23,6 +28,11 @@ class Basis(models.TextChoices):
 class VoteQuerySet(models.QuerySet["Vote"]):
     def current(self) -> VoteQuerySet:
         return self.filter(is_current=True)
+
+    def on(self, claims: Iterable[Any]) -> VoteQuerySet:
+        """On the claims, or on those merged into them; `counted_on` is the key of the claim it counts on."""
+        votes = self.filter(claim__in=Claim.objects.counting_on(claims))
+        return votes.annotate(counted_on=Coalesce("claim__merged_into", "claim"))
 
 
 class Vote(models.Model):

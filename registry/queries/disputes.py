@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from registry.models import Claim, Dispute, Mark, Photo, Vote
+from registry.models import Claim, Dispute, Mark, Photo
+
+from .votes import tallies
 
 RELATED = (
     "claim__variant__release__line",
@@ -38,16 +40,10 @@ class DisputePage:
 def dispute_page(dispute: Dispute) -> DisputePage:
     """Queries: 3."""
     sides = {claim.pk: Side(claim) for claim in (dispute.claim, dispute.rival) if claim is not None}
-    marks = (
-        Mark.objects.standing()
-        .filter(claim__in=sides)
-        .select_related("photo__owner", "example")
-        .order_by("pk")
-    )
+    marks = Mark.objects.standing().on(sides).select_related("photo__owner", "example").order_by("pk")
     for mark in marks:
-        sides[mark.claim_id].marks.append(mark)
-    for vote in Vote.objects.current().filter(claim__in=sides, counts=True):
-        tally = sides[vote.claim_id].tally  # type: ignore[index]
-        tally[vote.verdict] = tally.get(vote.verdict, 0) + 1
+        sides[mark.shown_claim].marks.append(mark)
+    for claim, tally in tallies(sides).items():
+        sides[claim].tally = tally
     photos = Photo.objects.shown().filter(dispute=dispute).select_related("owner").order_by("pk")
     return DisputePage(list(sides.values()), list(photos))

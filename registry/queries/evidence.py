@@ -6,6 +6,7 @@ from collections import defaultdict
 from dataclasses import dataclass, field
 
 from django.db.models import Q, QuerySet
+from django.db.models.functions import Coalesce
 
 from registry.models import Claim, CountKind, CountLine, Example, Mark, Member, Photo, Release, Scope, Variant
 
@@ -27,9 +28,9 @@ def photos_of_variant(page: VariantPage) -> list[Evidence]:
         for mark in entry.marks:
             mark.claim = entry.claim
             by_photo[mark.photo_id].append(mark)
-    variant = page.variant
-    mine = Q(submission__variant=variant, submission__sent_at__isnull=False) | Q(
-        dispute__claim__variant=variant
+    named = Variant.objects.filter(Q(pk=page.variant.pk) | Q(merged_into=page.variant)).values("pk")
+    mine = Q(submission__variant__in=named, submission__sent_at__isnull=False) | Q(
+        dispute__claim__variant__in=named
     )
     photos = Photo.objects.shown().filter(mine | Q(pk__in=by_photo)).select_related("owner").order_by("id")
     return [Evidence(photo, sorted(by_photo[photo.pk], key=lambda mark: mark.pk)) for photo in photos]
@@ -41,8 +42,10 @@ def one_photo(public_id: str, member: Member | None) -> Photo | None:
     related = (
         "owner",
         "submission__variant__release",
-        "submission__differs_from",
+        "submission__variant__merged_into",
+        "submission__differs_from__merged_into",
         "dispute__claim__variant__release",
+        "dispute__claim__variant__merged_into",
         "dispute__rival",
         "sighting__release",
     )
@@ -60,7 +63,10 @@ def release_of(photo: Photo) -> Release | None:
 
 def marks_on(photo: Photo) -> list[Mark]:
     """Queries: 1."""
-    marks = Mark.objects.standing().filter(photo=photo, claim__closed_at=None)
+    stands = Q(claim__closed_at=None) | Q(
+        claim__merged_into__closed_at=None, claim__merged_into__isnull=False
+    )
+    marks = Mark.objects.standing().filter(stands, photo=photo)
     return list(
         marks.select_related("claim__trait", "claim__state", "claim__variant", "example", "by").order_by("pk")
     )
@@ -68,12 +74,13 @@ def marks_on(photo: Photo) -> list[Mark]:
 
 def claims_to_mark(photo: Photo) -> QuerySet[Claim]:
     """Open claims and rivals that the photograph may show: those of the variants its report or dispute names."""
-    variants: set[int | None] = set()
+    spoken_of: list[Variant | None] = []
     if photo.submission:
-        variants |= {photo.submission.variant_id, photo.submission.differs_from_id}
+        spoken_of += [photo.submission.variant, photo.submission.differs_from]
     if photo.dispute and photo.dispute.claim:
-        variants.add(photo.dispute.claim.variant_id)
-    claims = Claim.objects.votable().filter(variant__in=variants - {None}).exclude(trait__key="cause")
+        spoken_of.append(photo.dispute.claim.variant)
+    variants = {variant.survivor for variant in spoken_of if variant}
+    claims = Claim.objects.votable().filter(variant__in=variants).exclude(trait__key="cause")
     return claims.select_related("trait", "state", "variant").order_by(
         "variant", "-is_difference", "trait__place", "pk"
     )
@@ -89,13 +96,14 @@ def own_examples(member: Member, release: Release) -> QuerySet[Example]:
 
 def packed_with(variant: Variant) -> list[Variant]:
     """Variants seen in one sealed pack with this one: each had been made by the packing date. Queries: 1."""
-    packs = CountLine.objects.filter(
-        variants=variant,
+    packs = CountLine.objects.naming(variant).filter(
         kind=CountKind.VARIANT,
         sighting__scope=Scope.SEALED_PACK,
         sighting__withdrawn_at=None,
-    ).values("sighting")
-    beside = Variant.objects.live().filter(
-        count_lines__sighting__in=packs, count_lines__kind=CountKind.VARIANT
     )
+    counted = Variant.objects.filter(
+        count_lines__sighting__in=packs.values("sighting"), count_lines__kind=CountKind.VARIANT
+    )
+    named = Coalesce("merged_into", "pk")  # what was counted under a merged name counts for its survivor
+    beside = Variant.objects.live().filter(pk__in=counted.annotate(named=named).values("named"))
     return list(beside.exclude(pk=variant.pk).select_related("release").distinct().order_by("id")[:50])

@@ -21,6 +21,7 @@ from registry.models import (
     Example,
     Mark,
     ModeratorEvent,
+    ModeratorEventKind,
     Outcome,
     PackContent,
     Photo,
@@ -61,21 +62,23 @@ def release_facts(release: Release) -> f.ReleaseFacts:
     )
     marks = Mark.objects.filter(removed_at=None, claim__variant__release=release)
     examples = list(Example.objects.filter(release=release).select_related("owner").order_by("pk"))
-    events = dict(
-        ModeratorEvent.objects.filter(variant__release=release).order_by("pk").values_list("variant", "kind")
-    )
+    events = last_events(release)
+    successors = merged_claims(events.values())
     return f.ReleaseFacts(
         variants=tuple(
-            variant_fact(variant, seq, events.get(variant.pk))
+            variant_fact(variant, seq, kind_of(events.get(variant.pk)))
             for seq, variant in enumerate(variants, start=1)
         ),
         claims=tuple(claim_fact(claim, seen, barred[claim.pk]) for claim in claims),
-        votes=tuple(vote_fact(vote) for vote in votes),
+        votes=f.readdress_votes((vote_fact(vote) for vote in votes), successors),
         examples=tuple(example_fact(example) for example in examples),
         photos=tuple(photo_fact(photo, pictured[photo.pk]) for photo in photos),
-        marks=tuple(
-            f.MarkFact(mark.claim.public_id, mark.example.public_id, mark.photo.public_id)
-            for mark in marks.select_related("claim", "example", "photo").order_by("pk")
+        marks=f.readdress_marks(
+            (
+                f.MarkFact(mark.claim.public_id, mark.example.public_id, mark.photo.public_id)
+                for mark in marks.select_related("claim", "example", "photo").order_by("pk")
+            ),
+            successors,
         ),
         disputes=tuple(dispute_fact(dispute, photos) for dispute in disputes),
         links=declared_links([vote.by_id for vote in votes] + [example.owner_id for example in examples]),
@@ -84,6 +87,36 @@ def release_facts(release: Release) -> f.ReleaseFacts:
         clear_sealed_pack=has_clear_sealed_pack(release),
         sealed_unobtainable=release.sealed_unobtainable,
     )
+
+
+def last_events(release: Release) -> dict[int, ModeratorEvent]:
+    """The event that counts for each variant of the release that had one, by the variant's key. Queries: 1."""
+    events = ModeratorEvent.objects.filter(variant__release=release).order_by("pk")
+    return {event.variant_id: event for event in events}
+
+
+def kind_of(event: ModeratorEvent | None) -> str | None:
+    return event.kind if event else None
+
+
+def merged_claims(events: Iterable[ModeratorEvent]) -> dict[str, str]:
+    """By public id: each claim that a merge in force closed, and the claim that took its place then."""
+    pairs: dict[str, str] = {}
+    for event in events:
+        if event.kind == ModeratorEventKind.MERGED:
+            pairs |= {closed: after for closed, after in event.claims.items() if after}
+    return pairs
+
+
+def last_survivors(events: Mapping[int, ModeratorEvent]) -> dict[int, int]:
+    """By key: each merged variant, and the one at the end of its merges."""
+    into = {
+        variant: event.into_id
+        for variant, event in events.items()
+        if event.kind == ModeratorEventKind.MERGED and event.into_id
+    }
+    names = {str(variant): str(survivor) for variant, survivor in into.items()}
+    return {variant: int(f.survivor(str(variant), names)) for variant in into}
 
 
 def claims_of(release: Release) -> list[Claim]:

@@ -13,10 +13,10 @@ from registry.models import (
     Revision,
     Variant,
     Verdict,
-    Vote,
 )
 
 from .tables import release_table
+from .votes import tallies
 
 __all__ = ["Change", "ClaimOnPage", "VariantPage", "differences", "release_table", "variant_page"]
 
@@ -60,12 +60,11 @@ def variant_page(variant: Variant) -> VariantPage:
         .order_by("-is_difference", "trait__place", "pk")
     )
     on_page = {claim.pk: ClaimOnPage(claim) for claim in claims}
-    marks = Mark.objects.standing().filter(claim__in=claims).select_related("photo__owner", "example__owner")
+    marks = Mark.objects.standing().on(claims).select_related("photo__owner", "example__owner")
     for mark in marks.order_by("pk"):
-        on_page[mark.claim_id].marks.append(mark)
-    for vote in Vote.objects.current().filter(claim__in=claims, counts=True):
-        tally = on_page[vote.claim_id].tally  # type: ignore[index]
-        tally[vote.verdict] = tally.get(vote.verdict, 0) + 1
+        on_page[mark.shown_claim].marks.append(mark)
+    for claim, tally in tallies(claims).items():
+        on_page[claim].tally = tally
     disputes = list(
         Dispute.objects.filter(claim__variant=variant)
         .select_related("claim__trait", "claim__state", "rival__state", "opened_by", "closed_by")
@@ -75,7 +74,7 @@ def variant_page(variant: Variant) -> VariantPage:
         if dispute.closed_at is None and dispute.claim_id in on_page:
             on_page[dispute.claim_id].dispute = dispute
             on_page[dispute.rival_id].dispute = dispute  # type: ignore[index]
-    lines = CountLine.objects.filter(variants=variant, sighting__withdrawn_at=None)
+    lines = CountLine.objects.naming(variant).filter(sighting__withdrawn_at=None)
     return VariantPage(
         variant=variant,
         claims=[entry for entry in on_page.values() if not entry.claim.is_rival],

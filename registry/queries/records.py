@@ -12,24 +12,74 @@ from datetime import UTC, datetime
 from typing import Any
 
 from registry.methods.canon import canonical, leaf_digest
-from registry.models import Claim, Mark, Release, Variant
+from registry.models import Claim, Mark, Release, Variant, VariantStanding
+
+from .facts import last_events
 
 EXAMPLES_BAND = 3
 """Counts of examples are published as 0, 1, 2 or `3 or more`."""
 
 
 def records_of(release: Release, variants: Iterable[Variant]) -> dict[int, dict[str, Any]]:
-    """Records of some variants of one release by primary key, without their `changed` time. Queries: 3."""
+    """Records of all variants of one release by primary key, without their `changed` time.
+
+    Queries: 2, and 1 more where a variant was struck or split.
+    """
     chosen = list(variants)
-    claims = Claim.objects.open().filter(variant__in=chosen)
+    kin = kinship(release, chosen)
+    claims = Claim.objects.open().filter(variant__in=[v for v in chosen if not v.is_gone])
     by_variant: dict[int, list[Claim]] = defaultdict(list)
     for claim in claims.select_related("trait__merged_into", "state__merged_into", "author"):
         by_variant[claim.variant_id].append(claim)
-    marks = Mark.objects.standing().filter(claim__in=claims)
+    marks = Mark.objects.standing().on(claims)
     marks_by_claim: dict[int, list[Mark]] = defaultdict(list)
     for mark in marks.select_related("photo__owner").order_by("pk"):
-        marks_by_claim[mark.claim_id].append(mark)
-    return {v.pk: record(release, v, by_variant[v.pk], marks_by_claim) for v in chosen}
+        marks_by_claim[mark.shown_claim].append(mark)
+    return {
+        v.pk: fate_leaf(release, v, kin[v.pk])
+        if v.is_gone
+        else record(release, v, by_variant[v.pk], marks_by_claim) | kin[v.pk]
+        for v in chosen
+    }
+
+
+def kinship(release: Release, variants: list[Variant]) -> dict[int, dict[str, Any]]:
+    """By key: from which variant each was split, what was split out of it, and what became of those that are gone."""
+    names = {variant.pk: variant.public_id for variant in variants}
+    parts: dict[int, list[Variant]] = defaultdict(list)
+    for variant in variants:
+        if variant.split_from_id:
+            parts[variant.split_from_id].append(variant)
+    ended = any(v.standing in (VariantStanding.STRUCK, VariantStanding.SPLIT) for v in variants)
+    events = last_events(release) if ended else {}
+    kin: dict[int, dict[str, Any]] = {}
+    for variant in variants:
+        told: dict[str, Any] = {}
+        event = events.get(variant.pk)
+        if variant.split_from_id in names:
+            told["split_from"] = names[variant.split_from_id]
+        if variant.merged_into_id:
+            told["into"] = names[variant.merged_into_id]
+        elif variant.standing == VariantStanding.STRUCK and event:
+            told["reason_code"] = event.reason_code
+        elif variant.standing == VariantStanding.SPLIT and event:
+            told["successors"] = sorted(p.public_id for p in parts[variant.pk] if p.sent_at == event.at)
+        elif parts[variant.pk]:
+            told["split_out"] = sorted(part.public_id for part in parts[variant.pk])
+        kin[variant.pk] = told
+    return kin
+
+
+def fate_leaf(release: Release, variant: Variant, kin: Mapping[str, Any]) -> dict[str, Any]:
+    """What an edition says for ever of a variant that was merged, split or struck: no claims, no evidence, no names."""
+    return {
+        "format": "variant/1",
+        "id": variant.public_id,
+        "revision": variant.revision_number,
+        "standing": variant.standing,
+        "release": release.survivor.public_id,
+        **kin,
+    }
 
 
 def record(
@@ -58,8 +108,6 @@ def record(
         document["cause"] = variant.cause
     if variant.is_founding:
         document["founding"] = True
-    if variant.merged_into:
-        document["into"] = variant.merged_into.public_id
     return document
 
 

@@ -97,8 +97,8 @@ def first_known(trait: Trait, variants: list[Variant], known: dict[tuple[int, in
 def crops_of(claims: list[Claim]) -> dict[int, Mark]:
     """The first standing mark of each claim."""
     crops: dict[int, Mark] = {}
-    for mark in Mark.objects.standing().filter(claim__in=claims).select_related("photo").order_by("pk"):
-        crops.setdefault(mark.claim_id, mark)
+    for mark in Mark.objects.standing().on(claims).select_related("photo").order_by("pk"):
+        crops.setdefault(mark.shown_claim, mark)
     return crops
 
 

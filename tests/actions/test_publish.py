@@ -55,12 +55,17 @@ def test_what_was_listed_stays_with_its_new_standing(scene):
 def test_a_variant_that_is_gone_is_said_to_have_ended(scene):
     base = scene.baseline()
     publish(scene)
-    base.moderator_events.model(
-        variant=base, kind="struck", reason="A fake.", by=scene.moderator, at=now()
-    ).save()
-    actions.settle_release(release=scene.release, at=now())
-    publish(scene)
+    said = {"variant": base, "by": scene.moderator, "reason": "A fake."}
+    actions.strike_variant(**said, at=now(), reason_code="hoax")
+    ended = publish(scene)
     assert PublicationEntry.objects.get(edition_number=2).kind == "ended"
+    assert [(line["standing"], line["reason_code"]) for line in lines(ended)] == [("struck", "hoax")]
+    assert "claims" not in lines(ended)[0]
+    assert actions.edition_file(ended, "variants.csv").read_bytes().count(b"\r\n") == 2
+    actions.restore_variant(**said, at=now())
+    back = publish(scene)
+    assert PublicationEntry.objects.get(edition_number=3).kind == "changed"
+    assert lines(back)[0]["claims"]
 
 
 def test_an_edition_without_a_change_is_refused(scene):

@@ -68,11 +68,12 @@ def test_the_record_changes_its_time_only_when_it_says_something_else(scene):
 
 def test_struck_stays_struck_whatever_the_votes_say_until_it_is_restored(scene):
     base = scene.baseline()
-    event = base.moderator_events.model
-    for kind, standing in (("struck", "struck"), ("restored", "verified")):
-        event(variant=base, kind=kind, reason="r", by=scene.moderator, at=now()).save()
-        actions.settle_release(release=scene.release, at=now())
-        assert Variant.objects.get(pk=base.pk).standing == standing
+    said = {"variant": base, "by": scene.moderator, "reason": "Repainted."}
+    actions.strike_variant(**said, at=now(), reason_code="customised")
+    actions.settle_release(release=scene.release, at=now())
+    assert Variant.objects.get(pk=base.pk).standing == "struck"
+    actions.restore_variant(**said, at=now())
+    assert Variant.objects.get(pk=base.pk).standing == "verified"
 
 
 def test_the_journal_holds_no_address(scene):

@@ -3,7 +3,7 @@
 import pytest
 
 from registry import actions
-from registry.models import ModeratorEvent, Variant
+from registry.models import Variant
 from tests.path import Scene, claim_on, now
 
 pytestmark = pytest.mark.django_db
@@ -91,11 +91,8 @@ def test_a_revision_that_there_is_not_is_not_found(client, scene, asked):
 
 def test_a_struck_variant_is_gone_and_says_why(client, scene):
     variant = scene.report(scene.anchor)
-    event = ModeratorEvent(
-        variant=variant, kind="struck", reason="A custom build.", by=scene.moderator, at=now()
-    )
-    event.save()
-    actions.settle_release(release=scene.release, at=now())
+    said = {"reason_code": "customised", "reason": "A custom build."}
+    actions.strike_variant(variant=variant, by=scene.moderator, at=now(), **said)
     answer = client.get(f"/variants/{variant.public_id}")
     assert answer.status_code == 410
     assert "A custom build." in answer.text

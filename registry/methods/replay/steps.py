@@ -202,9 +202,14 @@ def open_dispute(journal: Journal, line: Line, detail: Detail) -> None:
 
 
 def add_dispute_photo(journal: Journal, line: Line, detail: Detail) -> None:
+    """`owner`: of a photo that was there before, who may not vote on the rival any more."""
     if "statement" in detail:
         return
-    journal.home_of("dispute", detail["id"]).change_dispute(detail["id"], photo=True)
+    release = journal.home_of("dispute", detail["id"])
+    dispute = release.change_dispute(detail["id"], photo=True)
+    if "owner" in detail:
+        barred = release.claims[dispute.rival].barred | {detail["owner"]}
+        release.change_claim(dispute.rival, barred=barred)
 
 
 def close_dispute(journal: Journal, line: Line, detail: Detail) -> None:
@@ -227,22 +232,48 @@ def close_dispute(journal: Journal, line: Line, detail: Detail) -> None:
 
 
 def end_variant(journal: Journal, line: Line, detail: Detail) -> None:
-    """Struck, merged or split. `claims`, of a merge: each claim that closes, to the one that survives it."""
+    """Struck, merged or split. `claims`, of a merge: each claim that closes, to the one that takes its place (blank:
+    none does); `opened`: those that open anew on the survivor."""
     release = journal.home_of("variant", detail["variant"])
     event: Any = line.verb.removeprefix("variant.")
     release.variants[detail["variant"]] = replace(release.variants[detail["variant"]], event=event)
+    for claim in detail.get("opened", ()):
+        _open_claim(journal, journal.home("variant", detail["variant"]), claim)
     for closed, successor in detail.get("claims", {}).items():
         release.change_claim(closed, is_open=False)
-        release.successors[closed] = successor
+        if successor:
+            release.successors[closed] = successor
+
+
+def part_variant(journal: Journal, line: Line, detail: Detail) -> None:
+    """A part was split out, with claims of its own. `unmarked`: what was marked on the whole and shows the part."""
+    home = journal.home("variant", detail["variant"])
+    part = VariantFact(detail["part"], line.seq, detail["title"])
+    journal.release(home).variants[part.id] = part
+    journal.settle_in("variant", part.id, home)
+    for claim in detail["claims"]:
+        _open_claim(journal, home, claim)
+    for mark in detail["marks"]:
+        add_mark(journal, line, mark)
+    for mark in detail["unmarked"]:
+        remove_mark(journal, line, mark)
+
+
+def retitle_variant(journal: Journal, line: Line, detail: Detail) -> None:
+    """Its title is in the words of what others still lack."""
+    variants = journal.home_of("variant", detail["variant"]).variants
+    variants[detail["variant"]] = replace(variants[detail["variant"]], title=detail["title"])
 
 
 def restore_variant(journal: Journal, line: Line, detail: Detail) -> None:
-    """`claims`: those that a merge had closed and that open again."""
+    """`claims`: those that a merge had closed and that open again; `closed`: those that it had opened."""
     release = journal.home_of("variant", detail["variant"])
     release.variants[detail["variant"]] = replace(release.variants[detail["variant"]], event=None)
     for claim in detail.get("claims", ()):
         release.change_claim(claim, is_open=True)
         release.successors.pop(claim, None)
+    for claim in detail.get("closed", ()):
+        release.change_claim(claim, is_open=False)
 
 
 def _fact(kind: type[F], detail: Detail, **more: Any) -> F:
@@ -291,5 +322,7 @@ STEPS: dict[str, Callable[[Journal, Line, Detail], None]] = {
     "variant.struck": end_variant,
     "variant.merged": end_variant,
     "variant.split": end_variant,
+    "variant.parted": part_variant,
     "variant.restored": restore_variant,
+    "variant.retitled": retitle_variant,
 }

@@ -25,7 +25,8 @@ class Grounds:
         self.proof = Proof(facts)
         self.votes = Votes(facts.votes, self.claims, self.proof)
         self.founding = facts.eligible_reviewers < policy.founding_below
-        self.first_sent = min(((variant.seq, variant.id) for variant in facts.variants), default=(0, ""))[1]
+        standing = [variant for variant in facts.variants if variant.event is None]
+        self.first_sent = min(((variant.seq, variant.id) for variant in standing), default=(0, ""))[1]
         self.disputes = {dispute.id: dispute for dispute in facts.disputes}
         self._opposed: dict[str, list[tuple[str, str]]] = defaultdict(list)
         self._contesting: dict[str, set[str]] = defaultdict(set)
@@ -59,7 +60,7 @@ class Grounds:
         return dispute if dispute and dispute.is_open else None
 
     def needs_no_vote(self, claim: ClaimFact) -> bool:
-        """The system itself sets the cause of the first-sent variant."""
+        """The system itself sets the cause of the first-sent variant, of those that are not struck, merged or split."""
         return claim.is_cause and claim.state == BASELINE and claim.variant == self.first_sent
 
     def counterparts(self, claim: ClaimFact, ignoring: Set[str]) -> list[str]:
