@@ -15,6 +15,7 @@ from registry.models import (
     JournalEntry,
     Member,
     Outcome,
+    Photo,
     Release,
     Role,
     State,
@@ -26,8 +27,10 @@ from registry.queries.facts import barred_from, claim_fact, photos_of, seen_in_p
 
 from . import wording
 from .admission import active, require
+from .attach import attach_photo
 from .correct import close_as_upheld, end
 from .journalled import journalled
+from .reopen import bring, read_anew, refuse_decided
 from .settle import locked, refuse_gone, settle_release
 
 
@@ -41,17 +44,22 @@ def open_dispute(
     state: State | None = None,
     statement: Statement | None = None,
     base_revision: int | None = None,
+    photo: Photo | None = None,
+    data: bytes | None = None,
 ) -> Dispute:
     """Object to a claim, naming the state seen instead, or to a statement of order.
 
-    It contests the claim only once it carries a photo or a second reviewer confirms the rival.
-    Errors: AlreadyClosed, IdentityMoved, WrongMoment when a dispute is already open there, InvalidField.
+    It contests the claim only once it carries a photo or a second reviewer confirms the rival: one that is known
+    (`photo`), or a picture that is attached in the same breath (`data`).
+    Errors: AlreadyClosed, IdentityMoved, WrongMoment when a dispute is already open there, DecidedBefore when the same
+    was decided before and nothing new is shown, ImageRefused, InvalidField.
     """
     member = active(by)
     reason = wording.line("reason", reason, 500)
     if (claim is None) == (statement is None):
         raise InvalidField("claim", None, "Dispute exactly one claim or statement.")
     release = locked(claim.variant.release if claim is not None else statement.release)  # type: ignore[union-attr]
+    photo = read_anew(photo)
     dispute = Dispute(
         claim=claim,
         statement=statement,
@@ -64,10 +72,15 @@ def open_dispute(
     refuse_second(claim or statement, dispute)
     if claim is not None:
         dispute.rival = open_rival(claim, state, member, at)
+        refuse_decided(claim, dispute.rival.state, release, member, photo, data)
     dispute.save()
     JournalEntry.objects.record(
         by=member, verb="dispute.opened", about=dispute, at=at, detail=opening_detail(dispute, release)
     )
+    if photo is not None and claim is not None:
+        bring(photo, dispute, member, at)
+    if data is not None:
+        attach_photo(by=member, at=at, data=data, dispute=dispute)
     settle_release(release=release, at=at)
     dispute.refresh_from_db()
     return dispute

@@ -207,8 +207,9 @@ def send_on_known_variant(
     reason = (
         wording.line("note", draft.content.get("note"), 500, required=False) or "A report saw another state."
     )
+    newest = draft.photos.shown().order_by("pk").last()
     for claim, state in contradicted:
-        dispute = open_dispute(claim=claim, state=state, by=by, reason=reason, at=at)
+        dispute = open_dispute(claim=claim, state=state, by=by, reason=reason, at=at, photo=newest)
         if draft.photos.shown().filter(dispute=None).update(dispute=dispute):
             added = {"id": dispute.public_id}
             JournalEntry.objects.record(by=by, verb="dispute.photo_added", about=dispute, at=at, detail=added)

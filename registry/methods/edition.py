@@ -52,8 +52,9 @@ def variants_ndjson(records: Iterable[tuple[str, str]]) -> bytes:
 
 
 def variants_csv(records: Iterable[tuple[str, str]]) -> bytes:
-    """One row for each claim of each variant, and one for each that is gone, for spreadsheets (RFC 4180: CRLF, quotes doubled, UTF-8, a header).
+    """One row for each claim of each variant, and one for each that is gone, for spreadsheets.
 
+    RFC 4180: CRLF, quotes doubled; UTF-8, a header.
     A cell that a spreadsheet would run as a formula gets a leading apostrophe, as does one that begins with an
     apostrophe; taking one apostrophe off such a cell gives the value back.
     """

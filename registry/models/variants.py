@@ -130,7 +130,7 @@ class ClaimQuerySet(models.QuerySet["Claim"]):
         return self.filter(Q(trait=trait) | Q(trait__merged_into=trait))
 
     def counting_on(self, claims: Iterable[Any]) -> ClaimQuerySet:
-        """These claims (rows or keys), and those whose variant was merged and whose votes and marks now count on them."""
+        """These claims (rows or keys), and those of merged variants whose votes and marks count on them."""
         keys = (
             claims if isinstance(claims, models.QuerySet) else [getattr(each, "pk", each) for each in claims]
         )

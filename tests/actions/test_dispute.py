@@ -191,7 +191,8 @@ def test_the_cause_of_the_first_variant_is_open_to_dispute(scene, variant):
     scene.vote(opened.rival, voters=5)
     assert standing(variant) == "set_apart"
     again = Claim.objects.open().get(variant=variant, trait__key="cause")
-    assert dispute(again, cause_state("baseline")).rival.state.key == "baseline"
+    back = dispute(again, cause_state("baseline"), by=scene.moderator)
+    assert back.rival.state.key == "baseline"
 
 
 def test_no_other_variant_becomes_the_baseline(scene, variant):

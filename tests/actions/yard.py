@@ -18,9 +18,9 @@ _shade = count(1)
 
 
 def picture() -> bytes:
-    """A small picture like no other."""
+    """A small picture like no other: two shades may come out of a JPEG alike, two sizes do not."""
     n = next(_shade)
-    return jpeg(8, 8, (n % 256, n // 256 % 256, 90))
+    return jpeg(8 + n % 40, 8 + n // 40 % 40, (n % 256, 90, 90))
 
 
 class Yard:
