@@ -156,7 +156,7 @@ class SubmissionOutput(serializers.Serializer[Any]):
     status = serializers.CharField()
     casting = IdOutput(allow_null=True)
     release = IdOutput(allow_null=True)
-    variant = serializers.CharField(source="variant.public_id", allow_null=True, default=None)
+    variant = IdOutput(allow_null=True)
     differs_from = serializers.CharField(source="differs_from.public_id", allow_null=True, default=None)
     content = serializers.DictField()
     revision = serializers.IntegerField()

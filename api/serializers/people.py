@@ -117,7 +117,7 @@ class CabinetItemChange(Input):
 class CabinetItemOutput(serializers.Serializer[Any]):
     id = serializers.CharField(source="public_id")
     release = IdOutput()
-    variant = serializers.CharField(source="variant.public_id", allow_null=True, default=None)
+    variant = IdOutput(allow_null=True)
     pack_version = serializers.CharField(source="pack_version.public_id", allow_null=True, default=None)
     example = serializers.CharField(source="example.public_id", allow_null=True, default=None)
     condition = serializers.CharField()

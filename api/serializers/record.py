@@ -86,19 +86,26 @@ class RevisionOutput(serializers.Serializer[Any]):
 class FateEventOutput(serializers.Serializer[Any]):
     at = serializers.DateTimeField()
     kind = serializers.CharField(
-        help_text="new, changed or ended in an edition; struck, merged, split or restored."
+        help_text="new, changed or ended in an edition; struck, merged, split, parted or restored."
     )
     edition = serializers.IntegerField(required=False)
     revision = serializers.IntegerField(required=False)
     digest = serializers.CharField(required=False)
-    into = serializers.CharField(required=False)
+    into = serializers.CharField(
+        required=False, help_text="Of `merged` the survivor; of `parted` the part that was split out."
+    )
     reason = serializers.CharField(required=False)
+    reason_code = serializers.CharField(required=False, help_text="Of `struck`.")
 
 
 class FateOutput(serializers.Serializer[Any]):
     id = serializers.CharField()
     standing = serializers.CharField()
     into = serializers.CharField(required=False)
+    split_from = serializers.CharField(required=False)
+    successors = serializers.ListField(
+        child=serializers.CharField(), required=False, help_text="Of a split variant."
+    )
     events = FateEventOutput(many=True)
 
 
@@ -120,6 +127,12 @@ class ClaimOutput(serializers.Serializer[Any]):
     base_claim = serializers.CharField(source="base_claim.public_id", allow_null=True, default=None)
     is_rival = serializers.BooleanField()
     predecessor = serializers.CharField(source="predecessor.public_id", allow_null=True, default=None)
+    merged_into = serializers.CharField(
+        source="merged_into.public_id",
+        allow_null=True,
+        default=None,
+        help_text="The claim that took its place when its variant was merged.",
+    )
     since_revision = serializers.IntegerField(allow_null=True)
     opened_at = serializers.DateTimeField()
     closed_at = serializers.DateTimeField(allow_null=True)
@@ -133,7 +146,10 @@ class ClaimOutput(serializers.Serializer[Any]):
     votes = serializers.SerializerMethodField(help_text="Current votes that count, by verdict.")
 
     def get_votes(self, claim: Any) -> TallyOutput:
-        cast = Counter(vote.verdict for vote in claim.votes_cast)
+        # Votes on claims that were merged into it count here, but the later of two by one member.
+        votes = [*claim.votes_cast, *(vote for one in claim.merged_here for vote in one.votes_cast)]
+        latest = {vote.by_id: vote.verdict for vote in sorted(votes, key=lambda vote: vote.pk)}
+        cast = Counter(latest.values())
         return {word: cast[word] for word in Verdict.values}  # type: ignore[return-value]
 
 

@@ -43,15 +43,20 @@ class IdOutput(serializers.CharField):
 
 @extend_schema_field({"type": "string", "example": "4k7d9xwpm2cx"})
 class ReferenceField(serializers.Field[Any, Any, Any, Any]):
-    """An id, read as the row it names. `rows` gives those that may be named, `own` the column of their owner."""
+    """An id, read as the row it names, or as the one that it was merged into.
+
+    `rows` gives those that may be named, `own` the column of their owner; without `follows` the row itself is read.
+    """
 
     default_error_messages = {
         "unknown-reference": "{value} names no {noun} here. Look it up at /v1/search.",
         "malformed-reference": "{fault}",
     }
 
-    def __init__(self, rows: Callable[[], QuerySet[Any]], own: str = "", **kwargs: Any) -> None:
-        self.rows, self.own = rows, own
+    def __init__(
+        self, rows: Callable[[], QuerySet[Any]], own: str = "", follows: bool = True, **kwargs: Any
+    ) -> None:
+        self.rows, self.own, self.follows = rows, own, follows
         super().__init__(**kwargs)
 
     def to_internal_value(self, data: Any) -> Any:
@@ -65,7 +70,7 @@ class ReferenceField(serializers.Field[Any, Any, Any, Any]):
         row = rows.filter(public_id=public_id).first()
         if row is None:
             raise self.error("unknown-reference", value=public_id, noun=rows.model._meta.verbose_name)
-        return getattr(row, "survivor", row)
+        return getattr(row, "survivor", row) if self.follows else row
 
     def namable(self) -> QuerySet[Any]:
         """The rows that the requester may name; any other is as good as none."""

@@ -13,6 +13,7 @@ from registry.models import (
     Example,
     Pack,
     PackVersion,
+    Photo,
     PickedOver,
     Release,
     Scope,
@@ -57,9 +58,12 @@ class SightingInput(Input):
 
 class CountLineOutput(serializers.Serializer[Any]):
     kind = serializers.CharField()
-    variants = serializers.ListField(child=IdOutput(), source="variants.all")
+    variants = serializers.SerializerMethodField(help_text="Ids; of a merged variant its survivor's.")
     condition = serializers.CharField()
     n = serializers.IntegerField()
+
+    def get_variants(self, line: Any) -> list[str]:
+        return list(dict.fromkeys(variant.survivor.public_id for variant in line.variants.all()))
 
 
 class SightingOutput(serializers.Serializer[Any]):
@@ -98,8 +102,8 @@ class StatementOutput(serializers.Serializer[Any]):
     id = serializers.CharField(source="public_id")
     release = IdOutput()
     kind = serializers.CharField()
-    variant = serializers.CharField(source="variant.public_id")
-    other = serializers.CharField(source="other.public_id", allow_null=True, default=None)
+    variant = IdOutput()
+    other = IdOutput(allow_null=True)
     on = serializers.DateField(allow_null=True)
     source_kind = serializers.CharField()
     source = serializers.CharField()  # type: ignore[assignment]
@@ -116,6 +120,12 @@ class DisputeInput(Input):
     )
     reason = Text(500)
     base_revision = Whole(1, required=False, allow_null=True)
+    photo = ReferenceField(
+        Photo.objects.all,
+        required=False,
+        allow_null=True,
+        help_text="A photograph that shows it. What was decided before is reopened only with one taken in since then.",
+    )
 
 
 class DisputeOutput(serializers.Serializer[Any]):

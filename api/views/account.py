@@ -130,7 +130,7 @@ class OwnCabinet:
     request: Request
 
     def rows(self) -> Any:
-        related = ("release__merged_into", "variant", "pack_version", "example")
+        related = ("release__merged_into", "variant__merged_into", "pack_version", "example")
         return CabinetItem.objects.filter(member=self.request.user).select_related(*related)
 
 

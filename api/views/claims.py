@@ -22,11 +22,22 @@ from .rows import ListView, RecordView
 
 def claims() -> Any:
     """Claims with all that their answer shows, at a fixed number of queries."""
-    related = ("variant", "trait__merged_into", "state__merged_into", "author", "base_claim", "predecessor")
-    counted = Vote.objects.current().filter(counts=True).only("claim", "verdict")
-    return Claim.objects.select_related(*related).prefetch_related(
-        Prefetch("votes", counted, to_attr="votes_cast")
+    related = (
+        "variant__merged_into",
+        "trait__merged_into",
+        "state__merged_into",
+        "author",
+        "base_claim",
+        "predecessor",
+        "merged_into",
     )
+    votes = Prefetch(
+        "votes",
+        Vote.objects.current().filter(counts=True).only("claim", "verdict", "by"),
+        to_attr="votes_cast",
+    )
+    merged = Prefetch("merged_from", Claim.objects.prefetch_related(votes), to_attr="merged_here")
+    return Claim.objects.select_related(*related).prefetch_related(votes, merged)
 
 
 class Claims(ListView):
@@ -41,7 +52,15 @@ class Claims(ListView):
 
 
 class ClaimRecord(RecordView):
+    """A claim as it was made: one that was merged says which took its place, and stays readable."""
+
     serializer_class = record.ClaimOutput
+
+    def pick(self, rows: Any, public_id: str) -> Any:
+        claim = rows.filter(public_id=public_id).first()
+        if claim is None:
+            raise Problem("not-found")
+        return claim
 
     def rows(self) -> Any:
         return claims()

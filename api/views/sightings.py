@@ -9,7 +9,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from registry import actions
-from registry.models import CountLine, Dispute, Role, Sighting, Statement
+from registry.models import CountLine, Dispute, Role, Sighting, Statement, Variant
 
 from .. import filters
 from ..serializers import sightings as shape
@@ -19,7 +19,8 @@ from .rows import ListView, RecordView, RowView
 
 
 def sightings() -> Any:
-    lines = CountLine.objects.prefetch_related("variants").order_by("pk")
+    named = Prefetch("variants", Variant.objects.select_related("merged_into"))
+    lines = CountLine.objects.prefetch_related(named).order_by("pk")
     related = ("by", "release__merged_into", "pack__merged_into", "pack_version", "example")
     return Sighting.objects.select_related(*related).prefetch_related(
         Prefetch("count_lines", lines), "traits_seen"
@@ -67,7 +68,9 @@ class SightingWithdraw(RowView):
 
 
 def statements() -> Any:
-    return Statement.objects.select_related("release__merged_into", "variant", "other", "author")
+    return Statement.objects.select_related(
+        "release__merged_into", "variant__merged_into", "other__merged_into", "author"
+    )
 
 
 class Statements(ListView):

@@ -30,7 +30,7 @@ class OwnSubmissions:
     request: Request
 
     def rows(self) -> Any:
-        related = ("casting__merged_into", "release__merged_into", "variant", "differs_from")
+        related = ("casting__merged_into", "release__merged_into", "variant__merged_into", "differs_from")
         return Submission.objects.filter(author=self.request.user).select_related(*related)
 
 

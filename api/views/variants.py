@@ -9,11 +9,14 @@ import orjson
 from django.db.models import Exists, OuterRef, Prefetch, Q
 from django.http import HttpResponse
 from django.urls import reverse
+from rest_framework.permissions import SAFE_METHODS
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from registry.errors import IdentityMoved
 from registry.methods.moments import LARGEST_REVISION, parse_moment
-from registry.models import Edition, Mark, Photo, Revision, Variant, VariantStanding
+from registry.models import Mark, Photo, Revision, Variant, VariantStanding
+from registry.queries.fates import fate, last_event, successors
 
 from .. import filters, selection
 from ..conditional import tag_of_record
@@ -55,23 +58,34 @@ class VariantView(ApiView):
     may_be_gone = True
 
     def variant(self) -> Variant:
-        """Errors: `not-found`; `struck` and `identity-split`; Moved to the survivor of a merge."""
-        variant = (
-            Variant.objects.filter(public_id=self.kwargs["public_id"]).select_related("merged_into").first()
-        )
-        if variant is None:
-            raise Problem("not-found")
+        """Errors: `not-found`; on reading `struck` and `identity-split`, and Moved to the survivor of a merge; on
+        writing `identity-moved` for all three, as a change must not be made to another record.
+        """
+        variant = named(self.kwargs["public_id"])
+        if variant.is_gone and self.request.method not in SAFE_METHODS:
+            into = variant.merged_into
+            raise IdentityMoved(
+                fate=fate_of(variant), **({"moved_to": f"/v1/variants/{into.public_id}"} if into else {})
+            )
         if variant.merged_into is not None:
             match = self.request.resolver_match
             ids = {**self.kwargs, "public_id": variant.merged_into.public_id}
             raise Moved(reverse(match.view_name, kwargs=ids))  # type: ignore[union-attr]
         if variant.standing == VariantStanding.STRUCK:
-            raise Problem("struck", fate=fate_of(variant))
+            event = last_event(variant)
+            why = {"reason_code": event.reason_code} if event else {}
+            raise Problem("struck", fate=fate_of(variant), **why)
         if variant.standing == VariantStanding.SPLIT:
-            parts = variant.moderator_events.filter(kind="split", into__isnull=False).order_by("pk")
-            successors = list(parts.values_list("into__public_id", flat=True))
-            raise Problem("identity-split", successors=successors, fate=fate_of(variant))
+            raise Problem("identity-split", successors=successors(variant), fate=fate_of(variant))
         return variant
+
+
+def named(public_id: str) -> Variant:
+    """The variant of the id, whatever became of it. Errors: `not-found`."""
+    variant = Variant.objects.filter(public_id=public_id).select_related("merged_into", "split_from").first()
+    if variant is None:
+        raise Problem("not-found")
+    return variant
 
 
 def fate_of(variant: Variant) -> str:
@@ -128,10 +142,7 @@ class Fate(ApiView):
 
     def get(self, request: Request, public_id: str) -> Response:
         """What became of an id, for ever: when editions took it up or ended it, and what moderators did."""
-        variant = Variant.objects.filter(public_id=public_id).select_related("merged_into").first()
-        if variant is None:
-            raise Problem("not-found")
-        return Response(fate(variant))
+        return Response(fate(named(public_id)))
 
 
 class Standing(VariantView):
@@ -155,39 +166,12 @@ class Evidence(VariantView, ListView):
 
     def rows(self) -> Any:
         variant = self.variant()
-        marks = Mark.objects.standing().filter(claim__variant=variant)
-        sent = Q(submission__variant=variant, submission__sent_at__isnull=False)
-        told = sent | Q(dispute__claim__variant=variant) | Exists(marks.filter(photo=OuterRef("pk")))
+        meant = Variant.objects.filter(Q(pk=variant.pk) | Q(merged_into=variant)).values("pk")
+        marks = Mark.objects.standing().filter(claim__variant__in=meant)
+        sent = Q(submission__variant__in=meant, submission__sent_at__isnull=False)
+        told = sent | Q(dispute__claim__variant__in=meant) | Exists(marks.filter(photo=OuterRef("pk")))
         shown = Photo.objects.shown().filter(told)
         related = marks.select_related("photo", "example", "claim", "by").order_by("pk")
         return shown.select_related("owner", "submission", "dispute", "sighting").prefetch_related(
             "examples", Prefetch("marks", related, to_attr="marks_shown")
         )
-
-
-def fate(variant: Variant) -> dict[str, Any]:
-    """Queries: 3."""
-    issued = {edition.number: edition.issued_at for edition in editions_naming(variant)}
-    events: list[dict[str, Any]] = [
-        {
-            "at": issued[entry.edition_number],
-            "kind": entry.kind,
-            "edition": entry.edition_number,
-            "revision": entry.revision,
-            "digest": entry.digest,
-        }
-        for entry in variant.publications.order_by("position")
-    ]
-    for event in variant.moderator_events.select_related("into").order_by("pk"):
-        told = {"at": event.at, "kind": event.kind, "reason": event.reason}
-        events.append(told | ({"into": event.into.public_id} if event.into else {}))
-    told = {
-        "id": variant.public_id,
-        "standing": variant.standing,
-        "events": sorted(events, key=lambda one: one["at"]),
-    }
-    return told | ({"into": variant.merged_into.public_id} if variant.merged_into else {})
-
-
-def editions_naming(variant: Variant) -> Any:
-    return Edition.objects.filter(number__in=variant.publications.values("edition_number"))

@@ -121,6 +121,11 @@ GET    variant-fate            200 200 200 200 401
 GET    variant-revisions       200 200 200 200 401
 GET    variant-standing        200 200 200 200 401
 GET    variant-evidence        200 200 200 200 401
+POST   variant-merge           401 403 403 428 401
+POST   variant-split           401 403 403 428 401
+POST   variant-strike          401 403 403 428 401
+POST   variant-restore         401 403 403 428 401
+POST   variant-retitle         401 403 403 428 401
 GET    claims                  200 200 200 200 401
 GET    claim                   200 200 200 200 401
 GET    claim-why               200 200 200 200 401

@@ -7,8 +7,8 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from registry import actions
-from registry.models import ModeratorEvent, Variant
-from tests.factories import NOON, AssortmentItemFactory, ModeratorFactory, PackContentFactory
+from registry.models import Variant
+from tests.factories import NOON, AssortmentItemFactory, PackContentFactory
 from tests.path import Scene, claim_on, now
 
 from .caller import Caller, pages, problem
@@ -26,18 +26,6 @@ def pair(scene):
     """A baseline with an anchor and a red stripe, and a provisional variant with a gull."""
     base = scene.report(scene.anchor, scene.red)
     return base, scene.report(scene.gull, base=base, cause="running_change")
-
-
-def ended(variant, kind, into=None):
-    """As a moderator's event leaves it."""
-    moderator = ModeratorFactory()
-    event = ModeratorEvent(
-        variant=variant, kind=kind, into=into, reason="a painted one", by=moderator, at=now()
-    )
-    event.save()
-    Variant.objects.filter(pk=variant.pk).update(
-        standing=kind, merged_into=into if kind == "merged" else None
-    )
 
 
 def test_the_record_is_canonical_and_its_tag_is_its_digest(pair):
@@ -149,34 +137,6 @@ def test_changes_since_a_moment(scene, pair):
 def test_a_moment_that_is_none_is_400(moment):
     answer = Caller().get("/v1/variants", {"changed_since": moment})
     problem(answer, 400, "parameter-out-of-range")
-
-
-def test_a_merged_variant_leads_to_its_survivor(scene, pair):
-    base, variant = pair
-    ended(variant, "merged", into=base)
-    for path in ("", "/standing", "/revisions", "/evidence"):
-        answer = Caller().get(f"/v1/variants/{variant.public_id}{path}")
-        assert (answer.status_code, answer["Location"]) == (301, f"/v1/variants/{base.public_id}{path}")
-    claim = claim_on(variant, scene.crest)
-    said = {"claim": claim.public_id, "state": scene.anchor.public_id, "reason": "It is an anchor."}
-    problem(Caller(scene.author).post("/v1/disputes", said), 409, "identity-moved")
-    vote = {"verdict": "confirms", "basis": "photo"}
-    told = problem(
-        Caller(scene.reviewers[0]).put(f"/v1/claims/{claim.public_id}/vote", vote), 409, "identity-moved"
-    )
-    assert told["moved_to"] == f"/v1/variants/{base.public_id}"
-
-
-def test_struck_and_split_are_gone_but_their_fate_is_told(pair):
-    base, variant = pair
-    ended(variant, "struck")
-    told = problem(Caller().get(f"/v1/variants/{variant.public_id}"), 410, "struck")
-    fate = Caller().get(told["fate"]).json()
-    assert [(event["kind"], event["reason"]) for event in fate["events"]] == [("struck", "a painted one")]
-    ended(base, "split", into=variant)
-    told = problem(Caller().get(f"/v1/variants/{base.public_id}"), 410, "identity-split")
-    assert told["successors"] == [variant.public_id]
-    assert Caller().get("/v1/variants").json()["results"] == []
 
 
 def test_a_revision_is_shown_as_it_was(scene, pair):
