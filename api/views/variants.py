@@ -76,7 +76,11 @@ class VariantView(ApiView):
             why = {"reason_code": event.reason_code} if event else {}
             raise Problem("struck", fate=fate_of(variant), **why)
         if variant.standing == VariantStanding.SPLIT:
-            raise Problem("identity-split", successors=successors(variant), fate=fate_of(variant))
+            raise Problem(
+                "identity-split",
+                successors=[part.public_id for part in successors(variant)],
+                fate=fate_of(variant),
+            )
         return variant
 
 

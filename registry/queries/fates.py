@@ -20,7 +20,7 @@ def fate(variant: Variant) -> dict[str, Any]:
     if variant.merged_into:
         document["into"] = variant.merged_into.public_id
     if parts := successors(variant):
-        document["successors"] = parts
+        document["successors"] = [part.public_id for part in parts]
     return document
 
 
@@ -41,22 +41,25 @@ def of_editions(variant: Variant) -> list[dict[str, Any]]:
 
 def of_moderators(variant: Variant) -> list[dict[str, Any]]:
     told = []
-    for event in variant.moderator_events.select_related("into").order_by("pk"):
+    for event in fate_events(variant):
         said: dict[str, Any] = {"at": event.at, "kind": event.kind, "reason": event.reason}
         said |= {"reason_code": event.reason_code} if event.reason_code else {}
         told.append(said | ({"into": event.into.public_id} if event.into else {}))
     return told
 
 
+def fate_events(variant: Variant) -> list[ModeratorEvent]:
+    """What moderators did to it, oldest first. Queries: 1."""
+    return list(variant.moderator_events.select_related("into").order_by("pk"))
+
+
 def last_event(variant: Variant) -> ModeratorEvent | None:
     return variant.moderator_events.order_by("-pk").first()
 
 
-def successors(variant: Variant) -> list[str]:
-    """Public ids of the parts that took the place of a split variant; none of any other."""
+def successors(variant: Variant) -> list[Variant]:
+    """The parts that took the place of a split variant; none of any other. Queries: 2 at most."""
     event = last_event(variant)
     if event is None or event.kind != ModeratorEventKind.SPLIT:
         return []
-    return list(
-        variant.parts.filter(sent_at=event.at).order_by("public_id").values_list("public_id", flat=True)
-    )
+    return list(variant.parts.filter(sent_at=event.at).order_by("public_id"))

@@ -119,6 +119,23 @@ def reinstating(scene: Scene, by: Member) -> Call:
     return call("reinstate", by, member=MemberFactory(is_active=False), reason="It was a mistake.")
 
 
+def merging(scene: Scene, by: Member) -> Call:
+    base = scene.report(scene.anchor, scene.red)
+    variant, into = scene.report(scene.gull, base=base), scene.report(scene.gull, scene.blue, base=base)
+    return call("merge_variants", by, variant=variant, into=into, reason="One.")
+
+
+def splitting(scene: Scene, by: Member) -> Call:
+    parts = [actions.Part("Gull", [scene.gull])]
+    return call("split_variant", by, variant=scene.report(scene.anchor), parts=parts, reason="Two.")
+
+
+def restoring(scene: Scene, by: Member) -> Call:
+    said = {"variant": scene.report(scene.anchor), "reason": "Painted."}
+    actions.strike_variant(**said, by=scene.moderator, at=now(), reason_code="hoax")
+    return call("restore_variant", by, **said)
+
+
 MODERATOR = Role.MODERATOR
 DEEDS = [
     Deed("start_draft", "submission.started", lambda s, by: call("start_draft", by, release=s.release)),
@@ -156,6 +173,13 @@ DEEDS = [
         "withdraw_dispute", by, dispute=a_dispute(s, by))),
     Deed("close_dispute", "dispute.closed", lambda s, by: call(
         "close_dispute", by, dispute=a_dispute(s, MemberFactory()), reason="The photo is of another."), MODERATOR),
+    Deed("merge_variants", "variant.merged", merging, MODERATOR),
+    Deed("split_variant", "variant.parted", splitting, MODERATOR),
+    Deed("strike_variant", "variant.struck", lambda s, by: call(
+        "strike_variant", by, variant=s.report(s.anchor), reason_code="hoax", reason="Painted."), MODERATOR),
+    Deed("restore_variant", "variant.restored", restoring, MODERATOR),
+    Deed("retitle_variant", "variant.retitled", lambda s, by: call(
+        "retitle_variant", by, variant=s.report(s.anchor), title="First tide", reason="Shorter."), MODERATOR),
     Deed("add_maker", "maker.added", lambda s, by: call("add_maker", by, name="Sluice Works"), MODERATOR),
     Deed("add_line", "line.added", lambda s, by: call(
         "add_line", by, maker=s.release.line.maker, name="Dock 43", scale=43), MODERATOR),

@@ -9,8 +9,9 @@ from typing import Any
 from hypothesis import strategies as st
 
 from registry import actions
+from registry.actions import Part
 from registry.errors import RegistryError
-from registry.models import Claim, Dispute, Mark, Member, Photo, State, Trait, Variant, Vote
+from registry.models import GONE, Claim, Dispute, Mark, Member, Photo, State, Trait, Variant, Vote
 from tests.path import claim_on, now
 
 from .yard import Yard
@@ -128,6 +129,43 @@ def rename(n: int) -> Step:
     )
 
 
+def merge(n: int, into: int) -> Step:
+    def step(yard: Yard) -> None:
+        variants = Variant.objects.filter(release=yard.release)
+        yard.moderate("merge_variants", variant=nth(variants, n), into=nth(variants, into), reason="One.")
+
+    return step
+
+
+def strike(n: int) -> Step:
+    return lambda yard: yard.moderate(
+        "strike_variant",
+        variant=nth(Variant.objects.filter(release=yard.release), n),
+        reason_code="hoax",
+        reason="Painted.",
+    )
+
+
+def restore(n: int) -> Step:
+    return lambda yard: yard.moderate(
+        "restore_variant",
+        variant=nth(Variant.objects.filter(release=yard.release, standing__in=GONE), n),
+        reason="No.",
+    )
+
+
+def split(n: int, state: int, example: int, keeps: bool) -> Step:
+    def step(yard: Yard) -> None:
+        parts = [
+            Part(f"Part {at}", [yard.wheel_states[(state + at) % 3]], yard.examples()[example + at :][:1])
+            for at in range(2)
+        ]
+        variant = nth(Variant.objects.filter(release=yard.release), n)
+        yard.moderate("split_variant", variant=variant, parts=parts, keeps=keeps, reason="Two kinds.")
+
+    return step
+
+
 voting = st.builds(vote, numbers, numbers, verdicts, bases)
 showing = st.builds(show, numbers, st.sampled_from(["sealed", "loose"]))
 STEPS = st.lists(
@@ -137,6 +175,8 @@ STEPS = st.lists(
         st.builds(withdraw_dispute, numbers), st.builds(close, numbers), st.builds(report, numbers, causes),
         st.builds(unmark, numbers), st.builds(take_down, numbers), st.builds(link, numbers, numbers),
         st.builds(role, numbers, st.sampled_from(["grant_role", "revoke_role"])), st.builds(rename, numbers),
+        st.builds(merge, numbers, numbers), st.builds(merge, numbers, numbers), st.builds(strike, numbers),
+        st.builds(restore, numbers), st.builds(split, numbers, numbers, numbers, st.booleans()),
     ),
     min_size=3,
     max_size=12,
@@ -170,7 +210,16 @@ def set_apart(yard: Yard) -> None:
     yard.verify(yard.report(yard.gull_states[1], base=base, cause="factory_error"))
 
 
-WALKS = st.tuples(st.sampled_from([verified, contested, set_apart]), STEPS)
+def merged(yard: Yard) -> None:
+    """A gull that was verified and then merged into a heron: a dispute is open between the two."""
+    base = yard.baseline()
+    first = yard.verify(yard.report(yard.gull_states[1], base=base, cause="running_change"))
+    second = yard.report(yard.gull_states[2], base=base, by=yard.collectors[1], cause="parallel")
+    yard.show(second)
+    yard.moderate("merge_variants", variant=first, into=second, reason="One and the same.")
+
+
+WALKS = st.tuples(st.sampled_from([verified, contested, set_apart, merged]), STEPS)
 
 
 def walk(way: tuple[Callable[[Yard], None], list[Step]]) -> Yard:

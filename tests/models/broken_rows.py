@@ -152,6 +152,12 @@ def moderator_event_of_another_kind() -> None:
     ).save()
 
 
+def struck_without_a_code() -> None:
+    m.ModeratorEvent(
+        variant=f.VariantFactory(), kind="struck", reason="r", by=f.MemberFactory(), at=NOON
+    ).save()
+
+
 def voted_twice_on_a_claim() -> None:
     twice(f.VoteFactory, by=f.ReviewerFactory(), claim=f.ClaimFactory())
 
@@ -343,6 +349,7 @@ BROKEN: list[tuple[str, Breaking]] = [
     ("revision_names_parent", second_revision_without_parent),
     ("revision_names_parent", first_revision_with_parent),
     ("moderator_event_kind_known", moderator_event_of_another_kind),
+    ("moderator_event_struck_says_why", struck_without_a_code),
     ("vote_verdict_known", lambda: f.VoteFactory(verdict="perhaps")),
     ("vote_basis_known", lambda: f.VoteFactory(basis="hearsay")),
     ("vote_on_claim_or_statement", lambda: f.VoteFactory(claim=None)),

@@ -202,6 +202,7 @@ def addresses(
         "variant-history": (f"/variants/{base.public_id}/history", reviewer),
         "variant-differences": (f"/variants/{base.public_id}/differences", reviewer),
         "why": (f"/claims/{claim.public_id}/why", reviewer),
+        "moderate-variant": (f"/variants/{gull.public_id}/moderate?into={base.public_id}", moderator),
         "vote": (f"/claims/{claim.public_id}/vote", reviewer),
         "open-dispute": (f"/claims/{claim.public_id}/dispute", reviewer),
         "dispute": (f"/disputes/{dispute.public_id}", moderator),

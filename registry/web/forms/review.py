@@ -85,7 +85,13 @@ class DisputeForm(forms.Form):
         max_length=500,
         label="How can you tell?",
         widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="In your own words. A photograph, added next, makes the objection count.",
+        help_text="In your own words. A photograph, now or later, makes the objection count.",
+    )
+    photo = forms.FileField(
+        required=False,
+        label="Photograph",
+        help_text="JPEG, PNG or WebP, up to 12 MB. Needed where the same was decided before.",
+        widget=forms.ClearableFileInput(attrs={"accept": "image/jpeg,image/png,image/webp"}),
     )
     base_revision = forms.IntegerField(
         required=False, min_value=1, max_value=2_147_483_647, widget=forms.HiddenInput

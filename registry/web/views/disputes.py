@@ -32,9 +32,13 @@ VERDICTS = {
 @login_required
 def open_dispute(request: HttpRequest, public_id: str) -> HttpResponse:
     claim = found(Claim, public_id, "variant__release", "trait__merged_into", "state")
-    form = DisputeForm(claim, request.POST if request.method == "POST" else None)
+    sent = (request.POST, request.FILES) if request.method == "POST" else ()
+    form = DisputeForm(claim, *sent)
     if form.is_valid():
-        dispute = attempt(request, form, actions.open_dispute, claim=claim, **form.cleaned_data)
+        said = dict(form.cleaned_data)
+        picture = said.pop("photo")
+        said["data"] = picture.read() if picture else None
+        dispute = attempt(request, form, actions.open_dispute, claim=claim, **said)
         if dispute:
             return redirect("dispute", public_id=dispute.public_id)
     given = {"claim": claim, "form": form}

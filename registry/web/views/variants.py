@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponsePermanentRedirect
 from django.shortcuts import redirect, render
+from django.urls import reverse
 
 from registry.models import Claim, Variant, VariantStanding
-from registry.queries import evidence, pages
+from registry.queries import evidence, fates, pages
 from registry.web.views import history
 from registry.web.views.browse import found
 
-RELATED = ("release__line__maker", "release__casting__maker", "noticed_by", "merged_into")
+RELATED = ("release__line__maker", "release__casting__maker", "noticed_by", "merged_into", "split_from")
 
 
 def variant(request: HttpRequest, public_id: str) -> HttpResponse:
@@ -18,10 +19,10 @@ def variant(request: HttpRequest, public_id: str) -> HttpResponse:
     if asked := request.GET.get("revision") or request.GET.get("at"):
         return history.as_it_stood(request, it, asked)
     if it.standing == VariantStanding.MERGED and it.merged_into:
-        return redirect("variant", public_id=it.merged_into.public_id)
+        return moved_to(it.merged_into)
     if it.is_gone:
-        event = it.moderator_events.order_by("-pk").first()
-        return render(request, "registry/variant_gone.html", {"variant": it, "event": event}, status=410)
+        given = {"variant": it, "event": fates.last_event(it), "successors": fates.successors(it)}
+        return render(request, "registry/variant_gone.html", given, status=410)
     page = pages.variant_page(it)
     packs = {line.sighting.pack for line in page.count_lines if line.sighting.pack}
     return render(
@@ -33,8 +34,17 @@ def variant(request: HttpRequest, public_id: str) -> HttpResponse:
             "photos": evidence.photos_of_variant(page),
             "packs": sorted(packs, key=str),
             "packed_with": evidence.packed_with(it),
+            "merged_from": list(it.merged_from.order_by("pk")),
+            "events": fates.fate_events(it),
         },
     )
+
+
+def moved_to(survivor: Variant) -> HttpResponse:
+    """For good, as far as anybody knows; kept for minutes only, as a merge can be taken back."""
+    answer = HttpResponsePermanentRedirect(reverse("variant", kwargs={"public_id": survivor.public_id}))
+    answer["Cache-Control"] = "max-age=300"
+    return answer
 
 
 def claim(request: HttpRequest, public_id: str) -> HttpResponse:

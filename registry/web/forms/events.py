@@ -1,0 +1,89 @@
+"""What moderators decide of a whole variant: merge, split, strike, restore, a better title."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+
+from registry.actions import Part
+from registry.models import Example, State, StrikeReason, Variant
+
+
+class WhyForm(forms.Form):
+    """Each of these steps is kept for ever, with its reason."""
+
+    reason = forms.CharField(
+        max_length=300, label="Reason", help_text="It is shown, and kept in the journal."
+    )
+
+
+class MergeVariantForm(WhyForm):
+    into = forms.CharField(max_length=120, label="Which one stays", help_text="Its id, or its title.")
+    field_order = ["into", "reason"]
+
+
+class StrikeVariantForm(WhyForm):
+    reason_code = forms.ChoiceField(choices=StrikeReason.choices, label="What it is")
+    field_order = ["reason_code", "reason"]
+
+
+class RetitleVariantForm(WhyForm):
+    title = forms.CharField(max_length=120, label="Title")
+    nicknames = forms.CharField(
+        max_length=720, required=False, label="Nicknames", help_text="With commas between them."
+    )
+    field_order = ["title", "nicknames", "reason"]
+
+    def said(self) -> dict[str, Any]:
+        names = self.cleaned_data["nicknames"].split(",")
+        return {**self.cleaned_data, "nicknames": [name for name in map(str.strip, names) if name]}
+
+
+class StateChoice(forms.ModelMultipleChoiceField):
+    def label_from_instance(self, state: Any) -> str:
+        return f"{state.trait}: {state}"
+
+
+class SplitVariantForm(WhyForm):
+    """Two parts at most: what is left can be split again."""
+
+    aliases = {"parts": "first_title", "title": "first_title", "states": "first_states"}
+    keeps = forms.BooleanField(
+        required=False,
+        initial=True,
+        label="The variant goes on as the main part",
+        help_text="Otherwise it ends, and at least two parts take its place.",
+    )
+
+    def __init__(self, variant: Variant, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        states = State.objects.current().filter(trait__adoptions__release=variant.release)
+        states = states.select_related("trait").order_by("trait__name", "is_built_in", "name")
+        examples = Example.objects.filter(release=variant.release).order_by("pk")
+        for name, ordinal in (("first", "First"), ("second", "Second")):
+            is_first = name == "first"
+            self.fields[f"{name}_title"] = forms.CharField(
+                max_length=120, required=is_first, label=f"{ordinal} part: title"
+            )
+            self.fields[f"{name}_states"] = StateChoice(
+                states,
+                to_field_name="public_id",
+                required=is_first,
+                label=f"{ordinal} part: what tells it apart",
+            )
+            self.fields[f"{name}_examples"] = forms.ModelMultipleChoiceField(
+                examples,
+                to_field_name="public_id",
+                required=False,
+                label=f"{ordinal} part: examples of its kind",
+            )
+        self.order_fields([name for name in self.fields if name not in ("keeps", "reason")])
+
+    def parts(self) -> list[Part]:
+        said = self.cleaned_data
+        return [
+            Part(said[f"{name}_title"], list(said[f"{name}_states"]), list(said[f"{name}_examples"]))
+            for name in ("first", "second")
+            if said[f"{name}_title"] or said[f"{name}_states"]
+        ]

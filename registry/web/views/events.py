@@ -1,0 +1,114 @@
+"""A moderator's page of one variant: merge it after seeing what that does, split, strike, restore or retitle it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+
+from registry import actions
+from registry.models import Variant
+from registry.queries.fates import fate_events
+from registry.queries.merging import merge_plan
+from registry.web.forms.events import (
+    MergeVariantForm,
+    RetitleVariantForm,
+    SplitVariantForm,
+    StrikeVariantForm,
+    WhyForm,
+)
+from registry.web.naming import named
+from registry.web.refusals import attempt
+from registry.web.views.browse import found
+from registry.web.views.moderation import moderators_only
+
+RELATED = ("release__line__maker", "release__casting__maker", "merged_into", "split_from")
+
+
+@moderators_only
+def moderate_variant(request: HttpRequest, public_id: str) -> HttpResponse:
+    it = found(Variant, public_id, *RELATED)
+    do = request.POST.get("do", "")
+    forms = forms_for(it, do, request)
+    if do in forms and forms[do].is_valid() and ACTS[do](request, it, forms[do]):
+        messages.success(request, f"{it}: done.")
+        return redirect("moderate-variant", public_id=it.public_id)
+    given = {"variant": it, "forms": forms, "events": fate_events(it), **preview(request, it, forms)}
+    return render(request, "registry/moderate_variant.html", given, status=422 if do else 200)
+
+
+def forms_for(it: Variant, do: str, request: HttpRequest) -> dict[str, Any]:
+    """What can be done to it as it stands; the form that was sent is filled with what was sent."""
+    beginning = {"title": it.title, "nicknames": ", ".join(it.nicknames)}
+    makers: dict[str, Callable[..., Any]] = {
+        "merge": MergeVariantForm,
+        "split": lambda *args, **kwargs: SplitVariantForm(it, *args, **kwargs),
+        "strike": StrikeVariantForm,
+        "retitle": RetitleVariantForm,
+    }
+    if it.is_gone:
+        makers = {"restore": WhyForm}
+    return {
+        name: make(request.POST, auto_id=f"{name}_%s")
+        if name == do
+        else make(initial=beginning | {"into": request.GET.get("into", "")}, auto_id=f"{name}_%s")
+        for name, make in makers.items()
+    }
+
+
+def preview(request: HttpRequest, it: Variant, forms: dict[str, Any]) -> dict[str, Any]:
+    """What merging into the variant named in `into` would do, claim by claim."""
+    asked = request.GET.get("into", "")
+    if not asked or "merge" not in forms:
+        return {}
+    into = survivor_called(it, asked)
+    return {"asked": asked, "into": into, "plan": merge_plan(it, into) if into else []}
+
+
+def survivor_called(it: Variant, said: str) -> Variant | None:
+    """Another variant, by id, or by title where only one of the release is called so."""
+    if by_id := named(Variant, said):
+        return by_id.survivor if by_id.survivor != it else None
+    titled = Variant.objects.live().filter(release=it.release, title__iexact=said.strip()).exclude(pk=it.pk)
+    found_rows = list(titled[:2])
+    return found_rows[0] if len(found_rows) == 1 else None
+
+
+def merge(request: HttpRequest, it: Variant, form: MergeVariantForm) -> Any:
+    into = survivor_called(it, form.cleaned_data["into"])
+    if into is None:
+        form.add_error(
+            "into", "No other variant here has this id, or only this title. Copy the id from its page."
+        )
+        return None
+    said = {"into": into, "reason": form.cleaned_data["reason"]}
+    return attempt(request, form, actions.merge_variants, variant=it, **said)
+
+
+def split(request: HttpRequest, it: Variant, form: SplitVariantForm) -> Any:
+    said = {name: form.cleaned_data[name] for name in ("keeps", "reason")}
+    return attempt(request, form, actions.split_variant, variant=it, parts=form.parts(), **said)
+
+
+def strike(request: HttpRequest, it: Variant, form: StrikeVariantForm) -> Any:
+    return attempt(request, form, actions.strike_variant, variant=it, **form.cleaned_data)
+
+
+def retitle(request: HttpRequest, it: Variant, form: RetitleVariantForm) -> Any:
+    return attempt(request, form, actions.retitle_variant, variant=it, **form.said())
+
+
+def restore(request: HttpRequest, it: Variant, form: WhyForm) -> Any:
+    return attempt(request, form, actions.restore_variant, variant=it, **form.cleaned_data)
+
+
+ACTS: dict[str, Callable[[HttpRequest, Variant, Any], Any]] = {
+    "merge": merge,
+    "split": split,
+    "strike": strike,
+    "retitle": retitle,
+    "restore": restore,
+}
