@@ -18,7 +18,7 @@ from .variants import VariantView, named
 
 
 class EventView(VariantView):
-    serializer_class = record.FateOutput
+    serializer_class: Any = record.FateOutput
     roles = {"POST": Role.MODERATOR}
     match_methods = ("POST",)
     may_be_gone = False

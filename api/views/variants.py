@@ -73,7 +73,7 @@ class VariantView(ApiView):
             raise Moved(reverse(match.view_name, kwargs=ids))  # type: ignore[union-attr]
         if variant.standing == VariantStanding.STRUCK:
             event = last_event(variant)
-            why = {"reason_code": event.reason_code} if event else {}
+            why: dict[str, Any] = {"reason_code": event.reason_code} if event else {}
             raise Problem("struck", fate=fate_of(variant), **why)
         if variant.standing == VariantStanding.SPLIT:
             raise Problem(

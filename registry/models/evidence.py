@@ -224,6 +224,9 @@ class Mark(Identified):
     at = models.DateTimeField()
     removed_at = models.DateTimeField(null=True, blank=True)
 
+    shown_claim: int
+    """Given by `on` alone."""
+
     objects = MarkQuerySet.as_manager()
 
     class Meta:

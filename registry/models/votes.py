@@ -62,6 +62,9 @@ class Vote(models.Model):
     is_current = models.BooleanField(default=True)
     ended_at = models.DateTimeField(null=True, blank=True, help_text="When it was changed or withdrawn.")
 
+    counted_on: int
+    """Given by `on` alone."""
+
     objects = VoteQuerySet.as_manager()
 
     class Meta:

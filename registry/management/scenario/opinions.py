@@ -148,13 +148,28 @@ def dispute_statement(names: Names, spec: Spec, dispute: Spec, now: Moment) -> N
 
 
 def decide(names: Names, spec: Spec, now: Moment) -> None:
-    """A moderator accepts what was proposed, or merges it into what it is the same as."""
+    """A moderator accepts what was proposed, or merges it into what it is the same as; or ends a variant."""
+    if "variant" in spec:
+        return end_variant(names, spec, now)
     moderator, thing = names.member(spec["by"]), proposed(names, spec)
     if "into" in spec:
         kept = names.state(spec["release"], spec["trait"], spec["into"])
         actions.merge(thing=thing, into=kept, by=moderator, at=now())
     else:
         actions.accept(thing=thing, by=moderator, at=now())
+
+
+def end_variant(names: Names, spec: Spec, now: Moment) -> None:
+    """A variant is merged into another, or struck."""
+    said = {
+        "by": names.member(spec["by"]),
+        "reason": spec["reason"],
+        "variant": names.variant(spec["variant"]),
+    }
+    if "merged_into" in spec:
+        actions.merge_variants(**said, at=now(), into=names.variant(spec["merged_into"]))
+    else:
+        actions.strike_variant(**said, at=now(), reason_code=spec["struck"])
 
 
 def proposed(names: Names, spec: Spec) -> Proposable:
