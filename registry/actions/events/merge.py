@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from django.db import transaction
 from django.db.models import Max
 
 from registry.errors import InvalidField, MergeCycle, WrongMoment
@@ -12,12 +11,13 @@ from registry.models import Claim, Dispute, JournalEntry, Member, ModeratorEvent
 from registry.queries.merging import Carried, How, merge_plan
 
 from ..dispute import opening_detail
+from ..journalled import journalled
 from ..revise import revise
 from ..submit import claim_details
 from .desk import Deed, conclude, deed, held, keep_event, keep_line, refuse_unless_live
 
 
-@transaction.atomic
+@journalled
 def merge_variants(
     *,
     variant: Variant,

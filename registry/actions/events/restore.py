@@ -5,20 +5,20 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import datetime
 
-from django.db import transaction
 from django.db.models import Q
 
 from registry.errors import WrongMoment
 from registry.models import Claim, Dispute, Member, ModeratorEvent, ModeratorEventKind, Variant
 from registry.queries.facts import last_events, merged_claims
 
+from ..journalled import journalled
 from ..revise import revise
 from .desk import Deed, conclude, deed, held, keep_event, keep_line, take_back
 
 WHY = "The merge that opened it was taken back."
 
 
-@transaction.atomic
+@journalled
 def restore_variant(
     *, variant: Variant, by: Member, at: datetime, reason: str, seconded_by: Member | None = None
 ) -> Variant:

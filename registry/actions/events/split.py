@@ -7,8 +7,6 @@ from dataclasses import dataclass
 from datetime import datetime
 from itertools import combinations
 
-from django.db import transaction
-
 from registry.errors import InvalidField
 from registry.models import (
     Adoption,
@@ -27,6 +25,7 @@ from registry.queries.merging import open_claims
 from .. import wording
 from ..dispute import is_first_sent
 from ..index import index
+from ..journalled import journalled
 from ..revise import revise
 from ..submit import claim_details
 from .desk import Deed, conclude, deed, end_disputes, held, keep_event, keep_line, refuse_unless_live
@@ -44,7 +43,7 @@ class Part:
     nicknames: Sequence[str] = ()
 
 
-@transaction.atomic
+@journalled
 def split_variant(
     *,
     variant: Variant,

@@ -5,17 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 
-from django.db import transaction
-
 from registry.errors import InvalidField
 from registry.models import Member, ModeratorEventKind, StrikeReason, Variant
 
 from .. import wording
+from ..journalled import journalled
 from ..revise import revise
 from .desk import conclude, deed, end_disputes, held, keep_event, keep_line, refuse_unless_live
 
 
-@transaction.atomic
+@journalled
 def strike_variant(
     *,
     variant: Variant,
@@ -41,7 +40,7 @@ def strike_variant(
     return gone
 
 
-@transaction.atomic
+@journalled
 def retitle_variant(
     *,
     variant: Variant,
