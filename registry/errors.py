@@ -13,6 +13,7 @@ RegistryError
         MergeCycle              the record to merge into was merged into this one
         DecidedBefore           the same objection was decided before, and nothing new was shown
         EditionUnchanged        nothing has changed since the last edition
+        NothingToLearn          no vote counts yet
     Unacceptable            the thing offered cannot be taken
         InvalidField            one named field is wrong: says the value and the remedy
             UnknownReference        an id that names nothing here
@@ -103,6 +104,11 @@ class DecidedBefore(WrongMoment):
 class EditionUnchanged(WrongMoment):
     code = "edition-unchanged"
     message = "Nothing that is published has changed since the last edition."
+
+
+class NothingToLearn(WrongMoment):
+    code = "nothing-to-learn"
+    message = "No vote counts yet, so there is nothing to learn from. Let reviewers vote first."
 
 
 class Unacceptable(RegistryError):

@@ -21,6 +21,7 @@ from .events import (  # isort: skip
     split_variant,
     strike_variant,
 )
+from .consensus import adopt_fit, make_fit, settle_under_new_fit  # isort: skip
 from .catalogue import (  # isort: skip
     add_assortment,
     add_availability,
@@ -71,6 +72,7 @@ __all__ = [
     "add_release",
     "add_state",
     "add_trait",
+    "adopt_fit",
     "adopt_trait",
     "attach_photo",
     "cast_vote",
@@ -85,6 +87,7 @@ __all__ = [
     "erase_member",
     "grant_role",
     "join",
+    "make_fit",
     "make_statement",
     "mark_region",
     "mark_sealed_unobtainable",
@@ -107,6 +110,7 @@ __all__ = [
     "set_fidelity",
     "set_sample",
     "settle_release",
+    "settle_under_new_fit",
     "split_variant",
     "start_draft",
     "strike_variant",

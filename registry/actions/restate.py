@@ -12,6 +12,7 @@ from registry.queries.facts import claim_fact, seen_in_pack
 
 RESTATED = (
     "id", "trait", "state", "is_open", "alterable", "seen_in_pack", "accepted", "trait_name", "state_name",
+    "kind",
 )  # fmt: skip
 
 

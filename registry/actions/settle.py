@@ -17,7 +17,10 @@ from registry.models import (
     GONE,
     WAITING,
     Claim,
+    ClaimStanding,
     Dispute,
+    Fit,
+    FitAdoption,
     JournalEntry,
     Outcome,
     Release,
@@ -30,6 +33,7 @@ from registry.queries.facts import (
     merged_claims,
     release_facts,
 )
+from registry.queries.fits import reliabilities_of
 from registry.queries.records import records_of, sealed_record
 from registry.queries.reviewers import eligible_reviewers
 
@@ -47,6 +51,7 @@ CLAIM_COLUMNS = (
     "owners_counted",
     "needs_only_votes",
     "urgency",
+    "was_founding",
 )
 VARIANT_COLUMNS = (
     "standing",
@@ -58,6 +63,7 @@ VARIANT_COLUMNS = (
     "record_digest",
     "changed_at",
 )
+DECIDED = (ClaimStanding.CONFIRMED, ClaimStanding.REFUTED)
 
 
 @journalled
@@ -70,19 +76,19 @@ def settle_release(*, release: Release, at: datetime) -> list[dict[str, str]]:
     release = locked(release)
     changes: list[dict[str, str]] = []
     keep_merges(release)
-    standing = judge(release)
+    fit = FitAdoption.objects.current_fit()
+    standing = judge(release, fit)
     while due := first_due(release, standing):
         dispute, outcome = due
         (correct if outcome == Outcome.CORRECTED else close_as_upheld)(dispute=dispute, at=at)
-        standing = judge(release)
+        standing = judge(release, fit)
     changes += keep_claims(release, standing)
     keep_disputes(release, standing)
     changes += keep_variants(release, standing, at)
     changes += keep_founding(release, standing)
-    if changes:
-        JournalEntry.objects.record(
-            by=None, verb="release.settled", about=release, at=at, detail={"changes": changes}
-        )
+    detail: dict[str, Any] = {"changes": changes, **keep_fit(release, fit)}
+    if changes or "fit" in detail:
+        JournalEntry.objects.record(by=None, verb="release.settled", about=release, at=at, detail=detail)
     return changes
 
 
@@ -104,8 +110,9 @@ def refuse_gone(claim: Claim) -> None:
         raise IdentityMoved(field="claim")
 
 
-def judge(release: Release) -> ReleaseStanding:
-    return decide(release_facts(release), current_policy())
+def judge(release: Release, fit: Fit | None) -> ReleaseStanding:
+    facts = release_facts(release, fit.number if fit else 0)
+    return decide(facts, current_policy(), reliabilities_of(facts))
 
 
 def first_due(release: Release, standing: ReleaseStanding) -> tuple[Dispute, Outcome] | None:
@@ -134,6 +141,7 @@ def keep_claims(release: Release, standing: ReleaseStanding) -> list[dict[str, s
             now.owners,
             now.needs_only_votes,
             urgency_of(claim, standing, policy),
+            now.founding or (claim.was_founding and now.standing not in DECIDED),
         )
         if new == was:
             continue
@@ -241,3 +249,11 @@ def keep_founding(release: Release, standing: ReleaseStanding) -> list[dict[str,
             "to": words[standing.founding],
         }
     ]
+
+
+def keep_fit(release: Release, fit: Fit | None) -> dict[str, Any]:
+    """What the journal needs to know where the release is settled under another fit than before: which it is now."""
+    if fit is None or release.settled_fit_id == fit.pk:
+        return {}
+    Release.objects.filter(pk=release.pk).update(settled_fit=fit)
+    return {"release": release.public_id, "fit": fit.number}

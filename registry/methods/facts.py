@@ -53,6 +53,7 @@ class ClaimFact:
     barred: frozenset[str] = frozenset()  # its author and the photo owners of its submission
     trait_name: str = ""
     state_name: str = ""
+    kind: str = ""  # of its trait, such as colour or cause; blank in old lines of the journal
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,6 +128,7 @@ class ReleaseFacts:
     eligible_reviewers: int = 0
     clear_sealed_pack: bool = False  # some pack of the release is sealed and see-through
     sealed_unobtainable: bool = False  # a moderator has marked sealed examples so
+    fit: int = 0  # number of the fit it was settled under last; 0: none, everybody as the policy says
 
 
 def readdress_votes(votes: Iterable[VoteFact], successors: Mapping[str, str]) -> tuple[VoteFact, ...]:

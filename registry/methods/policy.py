@@ -112,14 +112,17 @@ class Rates(NamedTuple):
 class Reliabilities(Protocol):
     """How far standing trusts a vote: a stored fit answers per reviewer, `EQUAL` the same for all."""
 
-    def rates(self, reviewer: str, trait: str, in_hand: bool, policy: Policy) -> Rates:
-        """Rates of this reviewer on this trait, with the item in hand or from photos only."""
+    def rates(self, reviewer: str, kind: str, in_hand: bool, policy: Policy) -> Rates:
+        """Rates of this reviewer on this kind of trait, with the item in hand or from photos only.
+
+        `kind` is blank where it is not known, as in old lines of the journal: the reviewer's overall answers.
+        """
 
 
 class EqualReliabilities:
     """Every reviewer as good as the next: the policy's own rates."""
 
-    def rates(self, reviewer: str, trait: str, in_hand: bool, policy: Policy) -> Rates:
+    def rates(self, reviewer: str, kind: str, in_hand: bool, policy: Policy) -> Rates:
         if in_hand:
             return Rates(policy.sensitivity_in_hand, policy.specificity_in_hand)
         return Rates(policy.sensitivity_photo, policy.specificity_photo)

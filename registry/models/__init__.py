@@ -64,6 +64,7 @@ from .sightings import (  # isort: skip
 )
 from .disputes import Dispute, Outcome  # isort: skip
 from .editions import Edition, Policy, PublicationEntry, PublicationKind  # isort: skip
+from .fits import Confusion, Fit, FitAdoption, FitRate, TraitAgreement  # isort: skip
 from .journal import JournalEntry, JournalSecret, journal_last  # isort: skip
 from .cabinet import CabinetItem  # isort: skip
 from .search import SearchEntry, SearchKind  # isort: skip
@@ -88,6 +89,7 @@ __all__ = [
     "Claim",
     "ClaimStanding",
     "Condition",
+    "Confusion",
     "CountKind",
     "CountLine",
     "Dispute",
@@ -95,6 +97,9 @@ __all__ = [
     "Edition",
     "Example",
     "Fidelity",
+    "Fit",
+    "FitAdoption",
+    "FitRate",
     "JournalEntry",
     "JournalSecret",
     "KeptReply",
@@ -137,6 +142,7 @@ __all__ = [
     "SubmissionStatus",
     "Token",
     "Trait",
+    "TraitAgreement",
     "TraitKind",
     "Variant",
     "VariantStanding",

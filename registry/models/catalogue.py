@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.db import models
 from django.db.models import F, Q
 
-from .base import Acceptance, Identified, Proposable, one_of
+from .base import Acceptance, Identified, Proposable, ProposableQuerySet, one_of
 
 
 class Maker(Identified):
@@ -58,11 +58,17 @@ class Casting(Proposable):
         return self.name
 
 
+class ReleaseQuerySet(ProposableQuerySet["Release"]):
+    def unsettled(self, fit: models.Model) -> ReleaseQuerySet:
+        """Those with variants whose standings were decided under another fit than this one, or under none."""
+        return self.current().filter(variants__isnull=False).exclude(settled_fit=fit).distinct()
+
+
 class Release(Proposable):
     """One issue of a casting in a line under one name, number, year and main livery.
 
     Variants, order and shares live inside a release. Proposed by actions.submit, edited by actions.catalogue;
-    the two columns on founding mode are kept by actions.settle.
+    the two columns on founding mode, and under which fit it was settled, are kept by actions.settle.
     """
 
     casting = models.ForeignKey(Casting, models.PROTECT, related_name="releases")
@@ -81,6 +87,16 @@ class Release(Proposable):
     sealed_unobtainable = models.BooleanField(
         default=False, help_text="A moderator has marked sealed examples as not to be had."
     )
+    settled_fit = models.ForeignKey(
+        "registry.Fit",
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="settled_releases",
+        help_text="Its standings were decided last under this fit. Null: everybody as the policy says.",
+    )
+
+    objects = ReleaseQuerySet.as_manager()
 
     class Meta(Proposable.Meta):
         constraints = [

@@ -206,6 +206,10 @@ class Claim(Identified):
         default=0,
         help_text="How early the review desk offers it: what a vote is expected to settle, in thousandths.",
     )
+    was_founding = models.BooleanField(
+        default=False,
+        help_text="It once stood only by the founding policy, and the full one has not decided it since.",
+    )
 
     objects = ClaimQuerySet.as_manager()
 

@@ -41,8 +41,8 @@ def current_policy() -> Policy:
     return Policy.from_dict(StoredPolicy.objects.latest("version").numbers)
 
 
-def release_facts(release: Release) -> f.ReleaseFacts:
-    """Facts of one release, rows in order of their making."""
+def release_facts(release: Release, fit: int = 0) -> f.ReleaseFacts:
+    """Facts of one release, rows in order of their making. `fit`: number of the fit to decide under, 0 for none."""
     variants = Variant.objects.filter(release=release).order_by("pk")
     claims = claims_of(release)
     photos = photos_of(release)
@@ -86,6 +86,7 @@ def release_facts(release: Release) -> f.ReleaseFacts:
         eligible_reviewers=eligible_reviewers(release),
         clear_sealed_pack=has_clear_sealed_pack(release),
         sealed_unobtainable=release.sealed_unobtainable,
+        fit=fit,
     )
 
 
@@ -208,6 +209,7 @@ def claim_fact(claim: Claim, seen: Mapping[int, bool], barred: frozenset[str]) -
         barred=barred,
         trait_name=trait.name,
         state_name=state.name,
+        kind=trait.kind,
     )
 
 

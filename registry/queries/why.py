@@ -9,6 +9,7 @@ from registry.models import Claim, Dispute, Mark, Member, Vote
 
 from .blind import may_see_votes
 from .facts import current_policy, release_facts
+from .fits import current_fit_number, reliabilities_of
 
 RELATED = (
     "variant__release__line",
@@ -39,7 +40,8 @@ def explained(claim: Claim, reader: Member | None) -> Explanation:
 
     The number of queries does not grow: the facts of its release, and at most 5.
     """
-    told = why(claim.public_id, release_facts(claim.variant.release), current_policy())
+    facts = release_facts(claim.variant.release, current_fit_number())
+    told = why(claim.public_id, facts, current_policy(), reliabilities_of(facts))
     shown = claim.pk in may_see_votes(reader, [claim])
     ids = {claim.public_id, *(vote.on for vote in told.heard)} if shown else set()
     cast = Vote.objects.current().filter(claim__public_id__in=ids).select_related("by", "example", "claim")

@@ -110,6 +110,16 @@ def publishing(scene: Scene, by: Member) -> Call:
     return call("publish_edition", by)
 
 
+def learning(scene: Scene, by: Member) -> Call:
+    scene.baseline()
+    return call("make_fit", by)
+
+
+def adopting(scene: Scene, by: Member) -> Call:
+    scene.baseline()
+    return call("adopt_fit", by, fit=actions.make_fit(at=now()), reason="Made this month.")
+
+
 def ending_a_token(scene: Scene, by: Member) -> Call:
     token, _ = actions.create_token(by=by, name="list", scopes=["read"], at=now())
     return call("revoke_token", by, token=token)
@@ -218,6 +228,8 @@ DEEDS = [
     Deed("merge", "state.merged", lambda s, by: call(
         "merge", by, thing=s.anchor, into=StateFactory(trait=s.crest)), MODERATOR),
     Deed("publish_edition", "edition.published", publishing, MODERATOR),
+    Deed("make_fit", "fit.made", learning, MODERATOR),
+    Deed("adopt_fit", "fit.adopted", adopting, MODERATOR),
     Deed("grant_role", "role.granted", lambda s, by: call(
         "grant_role", by, member=MemberFactory(), role="reviewer"), MODERATOR),
     Deed("revoke_role", "role.revoked", lambda s, by: call(

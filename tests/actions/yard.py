@@ -10,6 +10,7 @@ from registry.methods.policy import FIRST_POLICY
 from registry.methods.replay import Line, fold
 from registry.methods.standing import ReleaseStanding, decide
 from registry.models import Claim, Example, JournalEntry, Member, Photo, Release, State, Trait, Variant
+from registry.queries.fits import reliabilities_of
 from tests.factories import MemberFactory
 from tests.path import now
 from tests.pictures import jpeg
@@ -124,7 +125,8 @@ def journal() -> list[Line]:
 
 def replayed(release: Release) -> ReleaseStanding:
     """What the journal alone says of the release."""
-    return decide(fold(journal())[release.public_id], FIRST_POLICY)
+    facts = fold(journal())[release.public_id]
+    return decide(facts, FIRST_POLICY, reliabilities_of(facts))
 
 
 def by_journal(release: Release) -> dict[str, Any]:

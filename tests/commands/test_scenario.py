@@ -46,6 +46,7 @@ from registry.models import (
     Variant,
 )
 from registry.queries.facts import current_policy
+from registry.queries.fits import reliabilities_of
 
 pytestmark = pytest.mark.scenario
 FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
@@ -224,7 +225,8 @@ def test_the_printed_passwords_sign_in(told):
 def test_replaying_the_journal_gives_every_standing_as_stored(told):
     entries = JournalEntry.objects.filter(verb__in=BEARING_VERBS).order_by("pk")
     facts = fold(Line(*row) for row in entries.values_list("pk", "verb", "by__public_id", "detail"))
-    judged = {name: decide(known, current_policy()) for name, known in facts.items()}
+    policy = current_policy()
+    judged = {name: decide(known, policy, reliabilities_of(known)) for name, known in facts.items()}
     claims = {name: one for standing in judged.values() for name, one in standing.claims.items()}
     variants = {name: one for standing in judged.values() for name, one in standing.variants.items()}
     assert {c.public_id: (c.standing, c.missing, c.votes_counted) for c in Claim.objects.all()} == {

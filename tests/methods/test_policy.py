@@ -61,5 +61,5 @@ def test_a_policy_with_a_number_too_few_or_too_many_is_refused(numbers):
 
 
 def test_equal_reliabilities_are_the_policys_own():
-    assert EQUAL.rates("rut", "wheels", True, FIRST_POLICY) == Rates(0.85, 0.85)
-    assert EQUAL.rates("sol", "crest", False, FIRST_POLICY) == Rates(0.80, 0.80)
+    assert EQUAL.rates("rut", "wheel", True, FIRST_POLICY) == Rates(0.85, 0.85)
+    assert EQUAL.rates("sol", "print", False, FIRST_POLICY) == Rates(0.80, 0.80)

@@ -21,7 +21,7 @@ VERDICTS = st.lists(
 def posterior_of(*votes: tuple[str, str], policy=FIRST_POLICY, reliabilities=None) -> float:
     release = SmallRelease()
     release.variant("a", cause="baseline")
-    release.difference("a_wheels")
+    release.difference("a_wheels", kind="wheel")
     for number, (verdict, basis) in enumerate(votes):
         release.vote("a_wheels", f"reviewer_{number}", verdict, basis)
     chosen = {"reliabilities": reliabilities} if reliabilities else {}
@@ -98,8 +98,8 @@ def test_thousands_of_votes_do_not_overflow():
 class KeenEyes:
     """A fit that knows one reviewer to be right 99 times in 100 with the wheels in hand."""
 
-    def rates(self, reviewer, trait, in_hand, policy):
-        if (reviewer, trait, in_hand) == ("reviewer_0", "wheels", True):
+    def rates(self, reviewer, kind, in_hand, policy):
+        if (reviewer, kind, in_hand) == ("reviewer_0", "wheel", True):
             return Rates(0.99, 0.99)
         return Rates(0.6, 0.7)
 
@@ -116,7 +116,7 @@ class Fixed:
 
     given: Rates
 
-    def rates(self, reviewer, trait, in_hand, policy):
+    def rates(self, reviewer, kind, in_hand, policy):
         return self.given
 
 

@@ -218,6 +218,34 @@ def published_twice_in_one_edition() -> None:
     published(2, variant=variant)
 
 
+def fit(number: int = 1, **fields: Any) -> m.Fit:
+    said = {"policy": m.Policy.objects.get(version=1), "made_at": NOON, "cut": 1, "claims": 1, "votes": 1,
+            "reviewers": 1, "known": 0, "prior": 500_000, "rounds": 1, "objective": -1.0, "converged": True,
+            "settings": {}, "digest": "0" * 64}  # fmt: skip
+    made = m.Fit(number=number, **{**said, **fields})
+    made.save()
+    return made
+
+
+def one_fit() -> m.Fit:
+    return m.Fit.objects.first() or fit()
+
+
+def fit_rate(**fields: Any) -> None:
+    said = {"kind": "print", "in_hand": True, "sensitivity": 850_000, "specificity": 850_000, "votes": 1}
+    m.FitRate(fit=one_fit(), **{**said, **fields}).save()
+
+
+def confused() -> None:
+    state = m.State.objects.filter(key="odd").first() or f.StateFactory(key="odd")
+    m.Confusion(fit=one_fit(), trait=state.trait, claimed=state, seen=state, count=1, expected=1).save()
+
+
+def agreed() -> None:
+    trait = m.Trait.objects.filter(key="odd").first() or f.TraitFactory(key="odd")
+    m.TraitAgreement(fit=one_fit(), trait=trait, units=1, votes=2, is_hard=False).save()
+
+
 def search_entry_of_another_kind() -> None:
     m.SearchEntry.objects.create(kind="x", public_id="x" * 12, title="t", words="t")
 
@@ -385,5 +413,14 @@ BROKEN: list[tuple[str, Breaking]] = [
     ("cabinet_item_condition_known", lambda: f.CabinetItemFactory(condition="worn")),
     ("cabinet_item_count_positive", lambda: f.CabinetItemFactory(count=0)),
     ("cabinet_item_swaps_owned", lambda: f.CabinetItemFactory(count=1, to_swap=2)),
+    ("fit_prior_in_range", lambda: fit(prior=1_000_000)),
+    ("fit_rate_kind_known", lambda: fit_rate(kind="x")),
+    ("fit_rate_sensitivity_in_range", lambda: fit_rate(sensitivity=1_000_000)),
+    ("fit_rate_specificity_in_range", lambda: fit_rate(specificity=0)),
+    ("fit_rate_turns_nobody_round", lambda: fit_rate(sensitivity=400_000, specificity=599_999)),
+    ("fit_rate_once", lambda: twice(fit_rate, member=f.MemberFactory())),
+    ("fit_rate_once_for_everybody", lambda: twice(fit_rate)),
+    ("confusion_once", lambda: twice(confused)),
+    ("trait_agreement_once", lambda: twice(agreed)),
     ("search_entry_kind_known", search_entry_of_another_kind),
 ]  # fmt: skip

@@ -5,22 +5,29 @@ from django.db import IntegrityError, connection, transaction
 
 from registry.models import (
     AppendOnlyError,
+    Confusion,
     Edition,
+    Fit,
+    FitAdoption,
+    FitRate,
     JournalEntry,
     ModeratorEvent,
     Policy,
     PublicationEntry,
     Revision,
+    TraitAgreement,
 )
 from registry.models.base import AppendOnly
 from tests.factories import NOON, ModeratorFactory, VariantFactory
 
-from .broken_rows import edition, published
+from .broken_rows import agreed, confused, edition, fit_rate, published
 
-MODELS = [Revision, ModeratorEvent, Policy, Edition, PublicationEntry, JournalEntry]
+MODELS = [Revision, ModeratorEvent, Policy, Edition, PublicationEntry, JournalEntry, Fit, FitRate, Confusion,
+          TraitAgreement, FitAdoption]  # fmt: skip
 COLUMN = {
     Revision: "reason", ModeratorEvent: "reason", Policy: "version", Edition: "document",
     PublicationEntry: "record", JournalEntry: "verb",
+    Fit: "votes", FitRate: "votes", Confusion: "count", TraitAgreement: "votes", FitAdoption: "reason",
 }  # fmt: skip
 pytestmark = pytest.mark.django_db
 each_table = pytest.mark.parametrize("model", MODELS, ids=lambda model: model.__name__)
@@ -33,6 +40,10 @@ def one_row_in_each(db):
     JournalEntry.objects.record(by=moderator, verb="variant.restored", about=variant, at=NOON)
     edition(number=1)
     published(1, variant=variant)
+    fit_rate()
+    confused()
+    agreed()
+    FitAdoption(fit=Fit.objects.first(), at=NOON, reason="r").save()
 
 
 def run(statement: str, model: type[AppendOnly]) -> None:

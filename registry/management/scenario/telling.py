@@ -15,6 +15,7 @@ from registry.methods.standing import VariantStanding, decide
 from registry.models import JournalEntry, Variant
 from registry.models import VariantStanding as Standing
 from registry.queries.facts import current_policy
+from registry.queries.fits import reliabilities_of
 
 WIDTH = 100
 INDENT = " " * 5
@@ -65,8 +66,8 @@ def standing_then(variant: Variant, at: datetime) -> VariantStanding:
     """The standing of a variant just after what happened at that moment, from the journal alone."""
     entries = JournalEntry.objects.filter(verb__in=BEARING_VERBS, at__lte=at).order_by("pk")
     rows = entries.values_list("pk", "verb", "by__public_id", "detail")
-    facts = fold(Line(*row) for row in rows.iterator())
-    return decide(facts[variant.release.public_id], current_policy()).variants[variant.public_id]
+    facts = fold(Line(*row) for row in rows.iterator())[variant.release.public_id]
+    return decide(facts, current_policy(), reliabilities_of(facts)).variants[variant.public_id]
 
 
 def standings_table(say: Callable[[str], object]) -> None:

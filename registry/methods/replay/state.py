@@ -40,6 +40,7 @@ class Release:
     accepted: bool
     clear_sealed_pack: bool = False
     sealed_unobtainable: bool = False
+    fit: int = 0  # the fit it was settled under last
     contributors: set[str] = field(default_factory=set)  # authors and photo owners of its submissions
     variants: dict[str, VariantFact] = field(default_factory=dict)
     claims: dict[str, ClaimFact] = field(default_factory=dict)
@@ -113,4 +114,5 @@ class Journal:
             eligible_reviewers=len(reviewers - self.suspended - release.contributors),
             clear_sealed_pack=release.clear_sealed_pack,
             sealed_unobtainable=release.sealed_unobtainable,
+            fit=release.fit,
         )

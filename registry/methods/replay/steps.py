@@ -228,6 +228,15 @@ def close_dispute(journal: Journal, line: Line, detail: Detail) -> None:
         raise ValueError(f"no dispute ends as {detail['outcome']!r}")
 
 
+# Standing itself: decided from all that is above, but under which fit is said here
+
+
+def settle(journal: Journal, line: Line, detail: Detail) -> None:
+    """`fit`: the number of the one whose rates votes weigh by from here on; only where it is another than before."""
+    if "fit" in detail:
+        journal.release(detail["release"]).fit = detail["fit"]
+
+
 # Moderators' events
 
 
@@ -319,6 +328,7 @@ STEPS: dict[str, Callable[[Journal, Line, Detail], None]] = {
     "dispute.opened": open_dispute,
     "dispute.photo_added": add_dispute_photo,
     "dispute.closed": close_dispute,
+    "release.settled": settle,
     "variant.struck": end_variant,
     "variant.merged": end_variant,
     "variant.split": end_variant,

@@ -95,7 +95,7 @@ def decide_claim(claim: ClaimFact, grounds: Grounds, ignoring: Set[str] = _NONE)
 
 def _tally(claim: ClaimFact, grounds: Grounds, ignoring: Set[str], since: int | None = None) -> Tally:
     voices = voices_on(claim, grounds, ignoring, since)
-    return add_up(voices, claim.trait, grounds.policy, grounds.reliabilities)
+    return add_up(voices, claim.kind, grounds.policy, grounds.reliabilities)
 
 
 def voices_on(

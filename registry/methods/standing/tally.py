@@ -65,14 +65,14 @@ def weight(confirms: bool, rates: Rates) -> float:
     return log((1 - rates.sensitivity) / rates.specificity)
 
 
-def weight_of(voice: Voice, trait: str, policy: Policy, reliabilities: Reliabilities) -> float:
+def weight_of(voice: Voice, kind: str, policy: Policy, reliabilities: Reliabilities) -> float:
     """What the voice adds to the log-odds, by the rates of whom it is."""
-    return weight(voice.confirms, reliabilities.rates(voice.by, trait, voice.in_hand, policy))
+    return weight(voice.confirms, reliabilities.rates(voice.by, kind, voice.in_hand, policy))
 
 
-def add_up(voices: Iterable[Voice], trait: str, policy: Policy, reliabilities: Reliabilities) -> Tally:
+def add_up(voices: Iterable[Voice], kind: str, policy: Policy, reliabilities: Reliabilities) -> Tally:
     heard = tuple(voices)
-    weights = [weight_of(voice, trait, policy, reliabilities) for voice in heard]
+    weights = [weight_of(voice, kind, policy, reliabilities) for voice in heard]
     return Tally(
         log_odds=fsum([log_odds(policy.prior), *weights]),
         counted=len(heard),

@@ -93,7 +93,7 @@ def heard_votes(claim: ClaimFact, grounds: Grounds) -> tuple[HeardVote, ...]:
     told = []
     for voice in voices_on(claim, grounds):
         vote = spoken(voice, claim, grounds)
-        weight = weight_of(voice, claim.trait, grounds.policy, grounds.reliabilities)
+        weight = weight_of(voice, claim.kind, grounds.policy, grounds.reliabilities)
         told.append(
             HeardVote(
                 by=voice.by,

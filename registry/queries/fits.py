@@ -1,0 +1,64 @@
+"""Reliabilities as stored: the rates by which standing weighs votes, and what pages may say of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from django.db.models import Q
+
+from registry.methods.facts import ReleaseFacts
+from registry.methods.policy import EQUAL, Policy, Rates, Reliabilities
+from registry.models import Fit, FitAdoption, FitRate
+from registry.models.fits import MILLION
+
+RateRow = tuple[str | None, str, bool, int, int]
+"""Public id of the reviewer (None: everybody), kind of trait, in hand, sensitivity and specificity in millionths."""
+
+
+class StoredReliabilities:
+    """Rates of one fit, for the reviewers whose rows were given; everybody's rows are always among them.
+
+    A reviewer without a row for the kind has what `consensus.Fit.rates` gives: a mean of their overall on the basis
+    (everybody's, where they never voted on it) and everybody's rates for the kind, weighted as the learning leant.
+    A kind that is not known has the overall alone.
+    """
+
+    def __init__(self, rows: Iterable[RateRow], settings: Mapping[str, float]) -> None:
+        self._rates = {(who, kind, in_hand): (sens, spec) for who, kind, in_hand, sens, spec in rows}
+        self._own, self._shared = settings["cell_to_reviewer"], settings["cell_to_kind"]
+
+    def rates(self, reviewer: str, kind: str, in_hand: bool, policy: Policy) -> Rates:
+        found = kind and self._rates.get((reviewer, kind, in_hand))
+        if found:
+            return Rates(found[0] / MILLION, found[1] / MILLION)
+        everybody = self._rates.get((None, "", in_hand))
+        overall = self._rates.get((reviewer, "", in_hand)) or everybody
+        if overall is None:
+            return EQUAL.rates(reviewer, kind, in_hand, policy)
+        of_kind = self._rates.get((None, kind, in_hand)) or overall
+        weight = (self._own + self._shared) * MILLION
+        if not weight:
+            return Rates(overall[0] / MILLION, overall[1] / MILLION)
+        sensitivity, specificity = (
+            (self._own * mine + self._shared * all_) / weight
+            for mine, all_ in zip(overall, of_kind, strict=True)
+        )
+        return Rates(sensitivity, specificity)
+
+
+def current_fit_number() -> int:
+    """The fit in force; 0 where none was adopted yet."""
+    return FitAdoption.objects.order_by("pk").values_list("fit__number", flat=True).last() or 0
+
+
+def reliabilities_of(facts: ReleaseFacts) -> Reliabilities:
+    """How far the votes of a release are trusted under the fit that its facts name. Queries: 2, or 0 without a fit."""
+    if not facts.fit:
+        return EQUAL
+    settings = Fit.objects.values_list("settings", flat=True).get(number=facts.fit)
+    rows = FitRate.objects.filter(fit__number=facts.fit).filter(
+        Q(member=None) | Q(member__public_id__in={vote.by for vote in facts.votes})
+    )
+    return StoredReliabilities(
+        rows.values_list("member__public_id", "kind", "in_hand", "sensitivity", "specificity"), settings
+    )
