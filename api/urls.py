@@ -9,6 +9,7 @@ from .views import (
     claims,
     editions,
     events,
+    fits,
     history,
     photos,
     search,
@@ -109,6 +110,9 @@ urlpatterns = [
     path("disputes/<public_id>", sightings.DisputeRecord.as_view(), name="dispute"),
     path("disputes/<public_id>/withdraw", sightings.DisputeWithdraw.as_view(), name="dispute-withdraw"),
     path("disputes/<public_id>/close", sightings.DisputeClose.as_view(), name="dispute-close"),
+    # How far votes are trusted
+    path("fits", fits.Fits.as_view(), name="fits"),
+    path("fits/<number>", fits.FitRecord.as_view(), name="fit"),
     # The published list
     path("editions", editions.Editions.as_view(), name="editions"),
     path("editions/latest", editions.LatestEdition.as_view(), name="edition-latest"),

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
+from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
+from .fits import AgreementOutput
 from .shared import IdOutput
 
 
@@ -129,6 +131,16 @@ class TraitOutput(serializers.Serializer[Any]):
     seen_in_pack = serializers.BooleanField()
     alterable = serializers.BooleanField()
     acceptance = serializers.CharField()
+
+
+class TraitRecordOutput(TraitOutput):
+    agreement = serializers.SerializerMethodField()
+
+    @extend_schema_field(AgreementOutput(allow_null=True))
+    def get_agreement(self, trait: Any) -> Any:
+        """How far reviewers agree on it, by the fit in force; null where fewer than two voted on any one claim."""
+        found = trait.in_force[0] if trait.in_force else None
+        return found and AgreementOutput(found).data
 
 
 class StateOutput(serializers.Serializer[Any]):

@@ -161,6 +161,10 @@ class EditionDocumentOutput(serializers.Serializer[Any]):
     digest = serializers.CharField()
     files = serializers.DictField(child=EditionFileOutput())
     licence = serializers.DictField(child=serializers.CharField())
+    fit = EditionBeforeOutput(
+        required=False,
+        help_text="The rates by which votes weighed; see /v1/fits. Absent before the first was adopted.",
+    )
     attribution = serializers.CharField()
     notice = serializers.CharField()
     previous = EditionBeforeOutput(required=False)

@@ -10,7 +10,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from registry import actions
-from registry.models import Adoption, Pack, Release, ReleaseState, Role, State, Trait
+from registry.models import Adoption, Pack, Release, ReleaseState, Role, State, Trait, TraitAgreement
 
 from .. import filters
 from ..problems import Problem
@@ -22,25 +22,33 @@ from .curation import AcceptView, CuratedRecord, CuratedRow, MergeView
 from .rows import ListView
 
 
+def agreed() -> Prefetch[Any]:
+    """How far reviewers agree on each trait, by the fit in force."""
+    return Prefetch("agreements", TraitAgreement.objects.in_force().select_related("fit"), to_attr="in_force")
+
+
 class Traits(CatalogueList):
     """What is inspected on a vehicle, accepted or proposed."""
 
-    serializer_class = out.TraitOutput
+    serializer_class = out.TraitRecordOutput
     filterset_class = filters.TraitFilters
     inputs = {"POST": into.TraitInput}
     record_name = "trait"
     add = staticmethod(actions.add_trait)
 
     def rows(self) -> Any:
-        return Trait.objects.current().select_related("line", "casting__merged_into")
+        return (
+            Trait.objects.current().select_related("line", "casting__merged_into").prefetch_related(agreed())
+        )
 
 
 class OfTrait:
-    serializer_class = out.TraitOutput
+    serializer_class = out.TraitRecordOutput
     record_name = "trait"
 
     def rows(self) -> Any:
-        return Trait.objects.select_related("line", "casting__merged_into", "merged_into")
+        related = ("line", "casting__merged_into", "merged_into")
+        return Trait.objects.select_related(*related).prefetch_related(agreed())
 
 
 class TraitRecord(OfTrait, CuratedRecord):

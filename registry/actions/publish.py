@@ -17,6 +17,7 @@ from registry.methods.canon import leaf_digest, whole_digest
 from registry.methods.edition import edition_document, variants_csv, variants_ndjson
 from registry.models import (
     Edition,
+    FitAdoption,
     JournalEntry,
     Member,
     Policy,
@@ -55,6 +56,7 @@ def publish_edition(*, by: Member, at: datetime) -> Edition:
     if position == (previous.position if previous else 0):
         raise EditionUnchanged
     records = records_at(position)
+    fit = FitAdoption.objects.current_fit()
     ndjson = variants_ndjson(records)
     document = edition_document(
         number=number,
@@ -66,6 +68,7 @@ def publish_edition(*, by: Member, at: datetime) -> Edition:
         csv=variants_csv(records),
         previous=(previous.number, previous.digest) if previous else None,
         journal=JournalEntry.objects.head(),
+        fit=(fit.number, fit.digest) if fit else None,
     )
     edition = Edition(
         number=number,

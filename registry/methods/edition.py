@@ -93,11 +93,14 @@ def edition_document(
     csv: bytes,
     previous: tuple[int, str] | None,
     journal: tuple[int, str],
+    fit: tuple[int, str] | None = None,
 ) -> bytes:
     """`edition.json` in canonical form: what the edition holds, by digest, and which edition it follows.
 
     `journal` is the number and digest of the journal's last line when the edition was cut: from then on nobody can
     change what the journal said without this edition telling.
+    `fit`: number and digest of the rates by which votes weighed; none where everybody counted as the policy says.
+
     Units: `issued` in UTC; digests are SHA-256 in hex, those of files over the unpacked bytes.
     """
     document: dict[str, Any] = {
@@ -117,6 +120,8 @@ def edition_document(
         "attribution": f"Castlore, List no. {number}",
         "notice": "A record of production variants. Not an appraisal: nothing here says what a thing is worth.",
     }
+    if fit:
+        document["fit"] = {"number": fit[0], "sha256": fit[1]}
     if previous:
         document["previous"] = {"number": previous[0], "sha256": previous[1]}
     return canonical(document)

@@ -103,6 +103,12 @@ class Confusion(AppendOnly):
         return f"{self.claimed} taken for {self.seen}"
 
 
+class TraitAgreementQuerySet(AppendOnlyQuerySet["TraitAgreement"]):
+    def in_force(self) -> TraitAgreementQuerySet:
+        """Those of the fit adopted last."""
+        return self.filter(fit=models.Subquery(FitAdoption.objects.order_by("-pk").values("fit")[:1]))
+
+
 class TraitAgreement(AppendOnly):
     """Krippendorff's alpha of one trait over all claims on it, with its bootstrap interval, in millionths."""
 
@@ -120,6 +126,8 @@ class TraitAgreement(AppendOnly):
         default=list,
         help_text="Pairs of states most often seen for one another: [id or null, id or null, hundredths].",
     )
+
+    objects = TraitAgreementQuerySet.as_manager()  # type: ignore[misc]
 
     class Meta:
         constraints = [models.UniqueConstraint("fit", "trait", name="trait_agreement_once")]

@@ -20,6 +20,7 @@ from .facts import current_policy
 from .fits import StoredReliabilities
 
 RESAMPLES = 500
+LEAST_UNITS = 5  # on fewer claims an interval says too little to call a trait hard to judge; our own choice
 _ALL_KINDS = -1
 
 
@@ -182,6 +183,6 @@ def _agreement(trait: int, table: Table, seed: int) -> LearntAgreement:
         high=high,
         units=found.units,
         votes=found.values,
-        is_hard=hard_to_judge(found),
+        is_hard=found.units >= LEAST_UNITS and hard_to_judge(found),
         confused=[(int(a), int(b), round(pairs * 100)) for a, b, pairs in most_confused(table)],  # type: ignore[call-overload]
     )

@@ -92,5 +92,6 @@ urlpatterns = [
     page("cabinet/<id:public_id>/take-out", cabinet.take_out, "take-item-out"),
     # Guides
     page("how/verified", guides.how_verified, "how-verified"),
+    page("how/votes", guides.how_votes, "how-votes"),
     page("how/photograph", guides.how_photograph, "how-photograph"),
 ]

@@ -136,3 +136,15 @@ def test_each_edition_names_the_one_before(scene):
     assert second.previous == first
     assert document["previous"] == {"number": 1, "sha256": first.digest}
     assert Edition.objects.count() == 2
+
+
+def test_an_edition_names_the_fit_in_force_when_it_was_published_if_there_was_one(scene):
+    base = scene.baseline()
+    first = publish(scene)
+    assert "fit" not in json.loads(first.document)
+    fit = actions.make_fit(at=now())
+    actions.adopt_fit(fit=fit, at=now(), reason="The votes of this month.")
+    scene.change(base, scene.gull)
+    second = publish(scene)
+    assert json.loads(second.document)["fit"] == {"number": 1, "sha256": fit.digest}
+    assert actions.edition_file(second, "edition.json").read_bytes() == second.document.encode()

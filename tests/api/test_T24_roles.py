@@ -138,6 +138,8 @@ POST   disputes                401 422 422 422 401
 GET    dispute                 200 200 200 200 401
 POST   dispute-withdraw        401 403 403 403 401
 POST   dispute-close           401 403 403 422 401
+GET    fits                    200 200 200 200 401
+GET    fit                     200 200 200 200 401
 GET    editions                200 200 200 200 401
 POST   editions                401 403 403 409 401
 GET    edition-latest          200 200 200 200 401
@@ -193,6 +195,7 @@ def world():
         claim=claim, state=scene.gull, by=scene.reviewers[0], reason="It is a gull.", at=now()
     )
     scene.verify(scene.report(scene.gull, base=variant, cause="running_change"))
+    actions.make_fit(at=now())
     actions.publish_edition(by=scene.moderator, at=now())
     owner = Caller(MemberFactory())
     ids = {

@@ -56,6 +56,8 @@ def world(rows: int = 2, **texts: str) -> World:
     )
     draft = full_draft(scene, base, rows, texts)
     scene.verify(base)
+    actions.adopt_fit(fit=actions.make_fit(at=now()), at=now(), reason="The first one.")
+    actions.settle_under_new_fit(at=now())
     actions.publish_edition(by=scene.moderator, at=now())
     casting = CastingFactory(
         acceptance="proposed", proposed_by=scene.author, name=texts.get("title", "Foghorn")
@@ -224,6 +226,7 @@ def addresses(
         "put-item": (f"/cabinet/put/{release.public_id}?variant={base.public_id}", author),
         "change-item": (f"/cabinet/{item.public_id}", author),
         "how-verified": ("/how/verified", None),
+        "how-votes": ("/how/votes", reviewer),
         "how-photograph": ("/how/photograph", None),
         "account_login": ("/accounts/login/", None),
         "account_signup": ("/accounts/signup/", None),

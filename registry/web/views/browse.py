@@ -11,6 +11,7 @@ from registry.models import Acceptance, Assortment, Casting, Line, Maker, Pack, 
 from registry.models.base import Identified
 from registry.queries import browse
 from registry.queries.pages import release_table
+from registry.queries.trust import agreement_on
 
 T = TypeVar("T", bound=Identified)
 
@@ -99,7 +100,7 @@ def assortment(request: HttpRequest, public_id: str) -> HttpResponse:
 
 def trait(request: HttpRequest, public_id: str) -> HttpResponse:
     it = found(Trait, public_id, "line__maker", "casting__maker", "merged_into")
-    return shown(request, it, states=browse.states_of(it))
+    return shown(request, it, states=browse.states_of(it), agreement=agreement_on(it))
 
 
 def state(request: HttpRequest, public_id: str) -> HttpResponse:
