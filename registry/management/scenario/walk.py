@@ -1,4 +1,4 @@
-"""The main path on top of the history: report, marks, votes, List no. 1, pulled; dispute, correction, List no. 2.
+"""The main path on top of the history: report, marks, votes, List no. 1, pulled; a fit; dispute, correction, List 2.
 
 Each step is one transaction. A step that was taken before is not taken again, only told.
 """
@@ -15,7 +15,18 @@ from django.utils import timezone
 from registry import actions
 from registry.management.editions import check_edition, read_edition
 from registry.methods.edition import changes
-from registry.models import Dispute, Edition, JournalEntry, Mark, Photo, Submission, Variant, Verdict, Vote
+from registry.models import (
+    Dispute,
+    Edition,
+    FitAdoption,
+    JournalEntry,
+    Mark,
+    Photo,
+    Submission,
+    Variant,
+    Verdict,
+    Vote,
+)
 
 from .event import Moment
 from .files import ScenarioFault, Spec
@@ -45,6 +56,7 @@ class Walk:
             self.vote(sitting)
         self.publish(1)
         self.pull(1)
+        self.learn()
         self.dispute()
         self.join_dispute()
         for vote in self.spec["votes"]:
@@ -171,6 +183,27 @@ class Walk:
             titles = Variant.objects.filter(public_id__in=ids).values_list("title", flat=True)
             self.tell.line(f"{word}: {', '.join(f'“{title}”' for title in titles) or 'none'}")
         self.tell.line("Check it yourself: CASTLORE_DEBUG=yes python3 manage.py verify_edition 2")
+
+    # What the votes teach
+
+    def learn(self) -> None:
+        adoption = step(FitAdoption.objects.order_by("pk").first, self.adopt_first_fit)
+        fit = adoption.fit
+        self.tell.step(
+            f"The registry learns how far to trust whom: fit {fit.number}, from {fit.votes} votes by {fit.reviewers} "
+            f"reviewers on {fit.claims} details. {adoption.by} adopts it, and every release is settled under it.",
+            adoption.at,
+        )
+        self.tell.line(self.tell.address("how-votes"))
+        self.tell.line(f"Its rates have SHA-256 {fit.digest}")
+
+    def adopt_first_fit(self, now: Moment) -> None:
+        by = self.names.member(self.spec["publisher"])
+        fit = actions.make_fit(by=by, at=now())
+        actions.adopt_fit(
+            fit=fit, by=by, at=now(), reason="The votes behind List no. 1, weighed by how they fared."
+        )
+        actions.settle_under_new_fit(at=now())
 
     # Dispute and correction
 
