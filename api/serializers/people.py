@@ -158,6 +158,10 @@ class EditionDocumentOutput(serializers.Serializer[Any]):
     policy = serializers.DictField(child=serializers.IntegerField())
     count = serializers.IntegerField()
     changed = serializers.IntegerField()
+    founding = serializers.IntegerField(
+        required=False,
+        help_text="Records that stand by the founding policy. Absent from the oldest editions.",
+    )
     digest = serializers.CharField()
     files = serializers.DictField(child=EditionFileOutput())
     licence = serializers.DictField(child=serializers.CharField())

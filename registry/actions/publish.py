@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gzip
+import json
 import os
 import tempfile
 from datetime import UTC, datetime
@@ -68,6 +69,7 @@ def publish_edition(*, by: Member, at: datetime) -> Edition:
         csv=variants_csv(records),
         previous=(previous.number, previous.digest) if previous else None,
         journal=JournalEntry.objects.head(),
+        founding=sum(json.loads(text).get("founding", False) for text, _ in records),
         fit=(fit.number, fit.digest) if fit else None,
     )
     edition = Edition(

@@ -94,12 +94,14 @@ def edition_document(
     previous: tuple[int, str] | None,
     journal: tuple[int, str],
     fit: tuple[int, str] | None = None,
+    founding: int = 0,
 ) -> bytes:
     """`edition.json` in canonical form: what the edition holds, by digest, and which edition it follows.
 
     `journal` is the number and digest of the journal's last line when the edition was cut: from then on nobody can
     change what the journal said without this edition telling.
     `fit`: number and digest of the rates by which votes weighed; none where everybody counted as the policy says.
+    `founding`: how many of the records stand by the founding policy.
 
     Units: `issued` in UTC; digests are SHA-256 in hex, those of files over the unpacked bytes.
     """
@@ -110,6 +112,7 @@ def edition_document(
         "policy": dict(policy),
         "count": count,
         "changed": changed,
+        "founding": founding,
         "digest": whole_digest(ndjson),
         "files": {
             "variants_ndjson": {"path": "variants.ndjson.gz", **measured(ndjson)},

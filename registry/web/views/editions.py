@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -24,12 +26,15 @@ def editions(request: HttpRequest) -> HttpResponse:
 def edition(request: HttpRequest, number: int) -> HttpResponse:
     it = get_object_or_404(Edition.objects.select_related("policy", "previous"), number=number)
     files = [{"name": name, "address": f"/v1/editions/{it.number}/{name}"} for name in actions.FILES]
+    document = json.loads(it.document)
     changes = read.changes_in(it, MOST_SHOWN + 1)
     given = {
         "edition": it,
         "changes": changes[:MOST_SHOWN],
         "has_more": len(changes) > MOST_SHOWN,
         "files": files,
+        "fit": document.get("fit", {}).get("number"),
+        "founding": document.get("founding", 0),
         "next": read.next_number(it),
     }
     return render(request, "registry/edition.html", given)
