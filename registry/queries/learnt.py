@@ -183,6 +183,6 @@ def _agreement(trait: int, table: Table, seed: int) -> LearntAgreement:
         high=high,
         units=found.units,
         votes=found.values,
-        is_hard=found.units >= LEAST_UNITS and hard_to_judge(found),
+        is_hard=found.units >= LEAST_UNITS and hard_to_judge(found, by="high"),
         confused=[(int(a), int(b), round(pairs * 100)) for a, b, pairs in most_confused(table)],  # type: ignore[call-overload]
     )
