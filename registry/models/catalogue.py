@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from django.db import models
 from django.db.models import F, Q
 
 from .base import Acceptance, Identified, Proposable, ProposableQuerySet, one_of
+
+if TYPE_CHECKING:
+    from .fits import Fit
 
 
 class Maker(Identified):
@@ -59,9 +64,10 @@ class Casting(Proposable):
 
 
 class ReleaseQuerySet(ProposableQuerySet["Release"]):
-    def unsettled(self, fit: models.Model) -> ReleaseQuerySet:
+    def unsettled(self, fit: Fit) -> ReleaseQuerySet:
         """Those with variants whose standings were decided under another fit than this one, or under none."""
-        return self.current().filter(variants__isnull=False).exclude(settled_fit=fit).distinct()
+        with_variants = self.exclude(acceptance=Acceptance.MERGED).filter(variants__isnull=False)
+        return with_variants.exclude(settled_fit=fit).distinct()
 
 
 class Release(Proposable):
@@ -96,7 +102,7 @@ class Release(Proposable):
         help_text="Its standings were decided last under this fit. Null: everybody as the policy says.",
     )
 
-    objects = ReleaseQuerySet.as_manager()
+    objects = ReleaseQuerySet.as_manager()  # type: ignore[misc]
 
     class Meta(Proposable.Meta):
         constraints = [
