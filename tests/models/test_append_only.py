@@ -20,7 +20,8 @@ from registry.models import (
 from registry.models.base import AppendOnly
 from tests.factories import NOON, ModeratorFactory, VariantFactory
 
-from .broken_rows import agreed, confused, edition, fit_rate, published
+from .broken_fits import agreed, confused, fit_rate
+from .broken_rows import edition, published
 
 MODELS = [Revision, ModeratorEvent, Policy, Edition, PublicationEntry, JournalEntry, Fit, FitRate, Confusion,
           TraitAgreement, FitAdoption]  # fmt: skip
