@@ -15,7 +15,6 @@ from .watching import journal_lines, refused
 
 WRITES_NOTHING_ITSELF = {
     "FILES", "Part", "edition_file", "write_files", "parse_fragment", "token_digest", "settle_release", "join",
-    "FILES", "edition_file", "write_files", "parse_fragment", "token_digest", "settle_release", "join",
     "settle_under_new_fit",
 }  # fmt: skip
 NESTED = {"release.settled"}
