@@ -14,7 +14,15 @@ from django.http import Http404, UnreadablePostError
 from rest_framework import exceptions
 from rest_framework.response import Response
 
-from registry.errors import Conflict, NotFound, NotPermitted, RegistryError, Unacceptable, WrongMoment
+from registry.errors import (
+    Conflict,
+    NotFound,
+    NotPermitted,
+    RegistryError,
+    TooMany,
+    Unacceptable,
+    WrongMoment,
+)
 
 from .problems import KINDS, Problem, document
 
@@ -25,6 +33,7 @@ FALLBACK = {
     WrongMoment: "wrong-moment",
     Unacceptable: "validation-failed",
     Conflict: "etag-stale",
+    TooMany: "quota-reached",
     RegistryError: "refused",
 }
 log = logging.getLogger(__name__)
@@ -74,7 +83,8 @@ def _of_registry(refusal: RegistryError) -> Problem:
     errors = (
         [{"pointer": pointer(refusal.field), "code": refusal.code, "detail": said}] if refusal.field else []
     )
-    return Problem(slug, said, errors=errors, **refusal.extra)
+    wait = {"headers": {"Retry-After": str(refusal.retry_after)}} if isinstance(refusal, TooMany) else {}
+    return Problem(slug, said, errors=errors, **wait, **refusal.extra)
 
 
 def _of_framework(exc: exceptions.APIException) -> Problem:

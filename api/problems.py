@@ -74,6 +74,12 @@ KINDS: dict[str, ProblemKind] = {
     "own-submission": ProblemKind(
         403, "Nobody votes on what they brought in", "Let others vote, or name another example of yours."
     ),
+    "conflict-declared": ProblemKind(
+        403,
+        "An account declared as linked has voted there",
+        "Linked accounts have one vote between them: let the other one take theirs back first.",
+    ),
+    "second-person-needed": ProblemKind(403, "This takes two moderators", "Ask another one to confirm it."),
     "account-closed": ProblemKind(403, "The account is suspended", "It can only read. Ask a moderator why."),
     # 404 to 406
     "not-found": ProblemKind(404, "There is no such record", "Check the id, or look it up at /v1/search."),
@@ -168,6 +174,11 @@ KINDS: dict[str, ProblemKind] = {
         429,
         "Too many requests",
         "Wait for the seconds in Retry-After. The whole list is at /v1/editions/latest.",
+    ),
+    "quota-reached": ProblemKind(
+        429,
+        "The account has sent its fill for today",
+        "Wait for the seconds in Retry-After. An account may send more once others confirmed what it reported.",
     ),
     "internal": ProblemKind(
         500,

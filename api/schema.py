@@ -193,6 +193,8 @@ class AutoSchema(BaseAutoSchema):
     def _get_response_bodies(self, direction: Any = "response") -> dict[str, Any]:
         bodies: dict[str, Any] = super()._get_response_bodies(direction)
         self.registry.register_on_missing(self.resolve_serializer(ProblemOutput, "response"))
+        for status, answer in self.view.also_answers.get(self.method, {}).items():
+            bodies[str(status)] = self._get_response_for_code(answer, str(status))
         for status, body in bodies.items():
             if headers := self._headers(status):
                 body["headers"] = headers

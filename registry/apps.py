@@ -3,7 +3,8 @@
 from typing import Any
 
 from django.apps import AppConfig
-from django.db.models.signals import post_migrate
+from django.db import connections
+from django.db.models.signals import post_migrate, pre_migrate
 
 
 def add_built_ins(using: str, **kwargs: Any) -> None:
@@ -29,9 +30,24 @@ def add_built_ins(using: str, **kwargs: Any) -> None:
     )
 
 
+def lift_triggers(using: str, **kwargs: Any) -> None:
+    """Before migrations: SQLite rebuilds no table that a trigger speaks of."""
+    from registry.models import own_votes
+
+    own_votes.lift(connections[using])
+
+
+def install_triggers(using: str, **kwargs: Any) -> None:
+    from registry.models import own_votes
+
+    own_votes.install(connections[using])
+
+
 class RegistryConfig(AppConfig):
     name = "registry"
     verbose_name = "Castlore registry"
 
     def ready(self) -> None:
+        pre_migrate.connect(lift_triggers, sender=self)
         post_migrate.connect(add_built_ins, sender=self)
+        post_migrate.connect(install_triggers, sender=self)

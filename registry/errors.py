@@ -5,6 +5,8 @@ RegistryError
         RoleRequired            the step needs a reviewer or a moderator
         OwnSubmission           nobody votes on what they brought in themselves
         AccountClosed           the account is suspended
+        ConflictDeclared        somebody who declared to belong with the voter has the vote already
+        SecondPersonNeeded      the step takes two moderators, and this is only one
     NotFound                there is no such thing, or it is not yours to see
     WrongMoment             nobody may do it just now
         AlreadyClosed           the claim, dispute or draft has ended
@@ -23,6 +25,7 @@ RegistryError
         DifferenceMissing       a report on a release with variants must name what differs
         ImageRefused            the picture cannot be read, or is too large
     Conflict                the writer's copy is out of date
+    TooMany                 the account has sent its fill for now: says when it may go on
 
 `code` is stable and public; the sentence may be reworded. `field` names the input at fault and `extra` carries
 facts a program may act on, such as the id of a twin.
@@ -64,6 +67,18 @@ class OwnSubmission(NotPermitted):
 class AccountClosed(NotPermitted):
     code = "account-closed"
     message = "This account is suspended and can only read."
+
+
+class ConflictDeclared(NotPermitted):
+    code = "conflict-declared"
+    message = (
+        "An account declared to belong together with yours has voted here already, and the two count once."
+    )
+
+
+class SecondPersonNeeded(NotPermitted):
+    code = "second-person-needed"
+    message = "This takes two moderators: another one than the one who asked has to confirm it."
 
 
 class NotFound(RegistryError):
@@ -162,3 +177,14 @@ class ImageRefused(Unacceptable):
 class Conflict(RegistryError):
     code = "etag-stale"
     message = "This was changed by somebody else in the meantime. Reload it and make your change again."
+
+
+class TooMany(RegistryError):
+    """`retry_after`: whole seconds until the account may go on."""
+
+    code = "quota-reached"
+    message = "That is as much as your account may send in a day."
+
+    def __init__(self, message: str = "", *, retry_after: int, **extra: Any) -> None:
+        super().__init__(message, **extra)
+        self.retry_after = retry_after

@@ -22,6 +22,7 @@ os.environ |= {
     "CASTLORE_HOME": HOME.name,
     "CASTLORE_READ_RATE": "1000000/min",
     "CASTLORE_WRITE_RATE": "1000000/min",
+    "CASTLORE_QUOTA_FACTOR": "10000",
 }
 Path(HOME.name, "static").mkdir()
 

@@ -296,6 +296,49 @@ class CabinetItemFactory(DjangoModelFactory):
     changed_at = NOON
 
 
+class InterestFactory(DjangoModelFactory):
+    class Meta:
+        model = m.Interest
+
+    member = factory.SubFactory(MemberFactory)
+    release = factory.SubFactory(ReleaseFactory)
+    declared_at = NOON
+
+
+class HeldDisputeFactory(DjangoModelFactory):
+    class Meta:
+        model = m.HeldDispute
+
+    claim = factory.SubFactory(ClaimFactory)
+    state = factory.SubFactory(StateFactory, trait=factory.SelfAttribute("..claim.trait"))
+    opened_by = factory.SubFactory(MemberFactory)
+    reason = "I see a gull."
+    held_at = NOON
+
+
+class ConcernFactory(DjangoModelFactory):
+    class Meta:
+        model = m.Concern
+
+    kind = m.ConcernKind.LOCKSTEP
+    fingerprint = factory.Sequence(lambda n: hashlib.sha256(f"concern {n}".encode()).hexdigest())
+    evidence = factory.LazyFunction(lambda: {"claims": [], "targets": [], "one_address": False, "pairs": []})
+    opened_at = NOON
+
+
+class PendingDeedFactory(DjangoModelFactory):
+    class Meta:
+        model = m.PendingDeed
+
+    kind = "role.grant"
+    detail = factory.LazyFunction(lambda: {"member": MemberFactory().public_id, "role": "reviewer"})
+    words = "Make somebody a reviewer"
+    reason = "A steady eye."
+    asked_by = factory.SubFactory(ModeratorFactory)
+    asked_at = NOON
+    expires_at = datetime(2099, 1, 1, tzinfo=UTC)
+
+
 def states_of(trait: m.Trait, *keys: str) -> list[m.State]:
     """Several states of one trait, named after their keys."""
     return [StateFactory(trait=trait, key=key, name=key.replace("_", " ")) for key in keys]

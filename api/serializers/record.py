@@ -143,14 +143,24 @@ class ClaimOutput(serializers.Serializer[Any]):
     missing = serializers.ListField(
         child=serializers.CharField(), help_text="What still keeps it from being confirmed."
     )
-    votes = serializers.SerializerMethodField(help_text="Current votes that count, by verdict.")
+    votes = TallyOutput(
+        source="votes_shown",
+        required=False,
+        help_text="Current votes that count, by verdict. Left out of an undecided claim that the requester has not "
+        "voted on, so that nobody votes as others did.",
+    )
 
-    def get_votes(self, claim: Any) -> TallyOutput:
-        # Votes on claims that were merged into it count here, but the later of two by one member.
-        votes = [*claim.votes_cast, *(vote for one in claim.merged_here for vote in one.votes_cast)]
-        latest = {vote.by_id: vote.verdict for vote in sorted(votes, key=lambda vote: vote.pk)}
-        cast = Counter(latest.values())
-        return {word: cast[word] for word in Verdict.values}  # type: ignore[return-value]
+    def to_representation(self, instance: Any) -> dict[str, Any]:
+        if instance.may_see_votes:
+            # Votes on claims that were merged into it count here, but the later of two by one member.
+            votes = [
+                *instance.votes_cast,
+                *(vote for one in instance.merged_here for vote in one.votes_cast),
+            ]
+            latest = {vote.by_id: vote.verdict for vote in sorted(votes, key=lambda vote: vote.pk)}
+            cast = Counter(latest.values())
+            instance.votes_shown = {word: cast[word] for word in Verdict.values}
+        return dict(super().to_representation(instance))
 
 
 class StandingOutput(serializers.Serializer[Any]):

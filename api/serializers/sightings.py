@@ -128,6 +128,17 @@ class DisputeInput(Input):
     )
 
 
+class HeldOutput(serializers.Serializer[Any]):
+    """An objection that a moderator looks at before anybody else sees it. Its id is no dispute's."""
+
+    id = serializers.CharField(source="public_id")
+    claim = serializers.CharField(source="claim.public_id", allow_null=True, default=None)
+    statement = serializers.CharField(source="statement.public_id", allow_null=True, default=None)
+    reason = serializers.CharField()
+    opened_at = serializers.DateTimeField(source="held_at")
+    outcome = serializers.CharField()
+
+
 class DisputeOutput(serializers.Serializer[Any]):
     id = serializers.CharField(source="public_id")
     claim = serializers.CharField(source="claim.public_id", allow_null=True, default=None)

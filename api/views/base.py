@@ -54,6 +54,8 @@ class ApiView(GenericAPIView):
     write_parameters: Mapping[str, tuple[str, ...]] = {}
     inputs: Mapping[str, type[serializers.Serializer[Any]]] = {}
     """What each method reads from the body."""
+    also_answers: Mapping[str, Mapping[int, type[serializers.Serializer[Any]]]] = {}
+    """Where a method succeeds in more than one way: what else it may answer with, by status."""
     match_methods: tuple[str, ...] = ()
     """Methods that need If-Match."""
     may_be_missing = False

@@ -11,17 +11,19 @@ from rest_framework.response import Response
 
 from registry import actions
 from registry.errors import IdentityMoved
-from registry.models import Claim, Statement, Vote
+from registry.models import Claim, Member, Statement, Vote
+from registry.queries.blind import seen_by
 
 from .. import filters
 from ..problems import Problem
 from ..serializers import record
+from ..throttles import ident
 from .base import ApiView
 from .rows import ListView, RecordView
 
 
-def claims() -> Any:
-    """Claims with all that their answer shows, at a fixed number of queries."""
+def claims(request: Request) -> Any:
+    """Claims with all that their answer shows to the requester, at a fixed number of queries."""
     related = (
         "variant__merged_into",
         "trait__merged_into",
@@ -37,7 +39,9 @@ def claims() -> Any:
         to_attr="votes_cast",
     )
     merged = Prefetch("merged_from", Claim.objects.prefetch_related(votes), to_attr="merged_here")
-    return Claim.objects.select_related(*related).prefetch_related(votes, merged)
+    reader = request.user if isinstance(request.user, Member) else None
+    rows = Claim.objects.select_related(*related).prefetch_related(votes, merged)
+    return rows.annotate(may_see_votes=seen_by(reader))
 
 
 class Claims(ListView):
@@ -48,7 +52,7 @@ class Claims(ListView):
     creates = False
 
     def rows(self) -> Any:
-        return claims().filter(closed_at=None)
+        return claims(self.request).filter(closed_at=None)
 
 
 class ClaimRecord(RecordView):
@@ -63,7 +67,7 @@ class ClaimRecord(RecordView):
         return claim
 
     def rows(self) -> Any:
-        return claims()
+        return claims(self.request)
 
 
 class VoteView(ApiView):
@@ -89,6 +93,7 @@ class VoteView(ApiView):
         """Cast your vote, or change it; the earlier one is kept as history. Only reviewers' votes count."""
         said = {self.noun: self.subject(public_id), **self.asked()}
         vote = actions.cast_vote(**self.deed, **said)
+        actions.note_address(member=self.member, address=ident(request), at=vote.at)
         return self.show(vote)
 
     def delete(self, request: Request, public_id: str) -> Response:

@@ -9,7 +9,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from registry import actions
-from registry.models import CountLine, Dispute, Role, Sighting, Statement, Variant
+from registry.models import CountLine, Dispute, HeldDispute, Role, Sighting, Statement, Variant
 
 from .. import filters
 from ..serializers import sightings as shape
@@ -122,6 +122,7 @@ class Disputes(ListView):
     serializer_class = shape.DisputeOutput
     filterset_class = filters.DisputeFilters
     inputs = {"POST": shape.DisputeInput}
+    also_answers = {"POST": {202: shape.HeldOutput}}
     write_scopes = ("review",)
     record_name = "dispute"
 
@@ -129,11 +130,17 @@ class Disputes(ListView):
         return disputes()
 
     def post(self, request: Request) -> Response:
-        """Object to a claim, naming the state seen instead, or to a statement. Add a photo, or it contests nothing."""
+        """Object to a claim, naming the state seen instead, or to a statement. Add a photo, or it contests nothing.
+
+        Answered with 202 and `outcome` = `held` where you have disputed the same person's records over and over:
+        a moderator looks at it first.
+        """
         said = self.asked()
         if claim := said.get("claim"):
             refuse_gone(claim)
         made = actions.open_dispute(**self.deed, **said)
+        if isinstance(made, HeldDispute):
+            return Response(shape.HeldOutput(made).data, status=202)
         return self.created(self.rows().get(pk=made.pk))
 
 

@@ -156,7 +156,9 @@ class Standing(VariantView):
         """Where the variant and each of its claims stand, and what is still missing, in words."""
         variant = self.variant()
         shown = (
-            claims().filter(variant=variant, closed_at=None).order_by("-is_difference", "trait__key", "pk")
+            claims(request)
+            .filter(variant=variant, closed_at=None)
+            .order_by("-is_difference", "trait__key", "pk")
         )
         variant.claims_shown = list(shown)  # type: ignore[attr-defined]
         return self.show(variant)

@@ -12,6 +12,10 @@ from .sight import (  # isort: skip
 )
 from .vote import cast_vote, withdraw_vote  # isort: skip
 from .dispute import close_dispute, open_dispute, withdraw_dispute  # isort: skip
+from .held import decline_held, release_held  # isort: skip
+from .interests import declare_interest, end_interest  # isort: skip
+from .controls import answer_control  # isort: skip
+from .concerns import close_concern, forget_addresses, look_for_lockstep, note_address  # isort: skip
 from .settle import settle_release  # isort: skip
 from .events import (  # isort: skip
     Part,
@@ -55,6 +59,7 @@ from .people import (  # isort: skip
     token_digest,
 )
 from .erase import erase_member  # isort: skip
+from . import two_persons as two_persons  # isort: skip
 from .cabinet import change_item, put_item, take_item_out  # isort: skip
 
 __all__ = [
@@ -74,31 +79,40 @@ __all__ = [
     "add_trait",
     "adopt_fit",
     "adopt_trait",
+    "answer_control",
     "attach_photo",
     "cast_vote",
     "change_item",
+    "close_concern",
     "close_dispute",
     "close_statement",
     "create_token",
+    "declare_interest",
     "declare_link",
+    "decline_held",
     "describe_photo",
     "edit_draft",
     "edition_file",
+    "end_interest",
     "erase_member",
+    "forget_addresses",
     "grant_role",
     "join",
+    "look_for_lockstep",
     "make_fit",
     "make_statement",
     "mark_region",
     "mark_sealed_unobtainable",
     "merge",
     "merge_variants",
+    "note_address",
     "open_dispute",
     "parse_fragment",
     "publish_edition",
     "put_item",
     "record_drift",
     "reinstate",
+    "release_held",
     "remove_mark",
     "rename",
     "report_sighting",

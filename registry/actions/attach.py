@@ -35,6 +35,7 @@ from .correct import of_statement
 from .journalled import journalled
 from .photo_files import cleaned, drop_files, keep_files
 from .photo_parent import barred_claims, is_published, lock_parent, refuse_unless_open, release_of
+from .quotas import admit, look_ahead
 from .settle import locked, settle_release
 
 
@@ -73,6 +74,7 @@ def attach_photo(
     refuse_unless_open(photo)
     if known := attached_already(photo):
         return known
+    look_ahead(by, "photos", at)
     picture = cleaned(data)
     photo.digest, photo.size_bytes = picture.digest, len(picture.jpeg)
     photo.width, photo.height = picture.width, picture.height
@@ -90,6 +92,7 @@ def enter(photo: Photo, examples: Iterable[Example], at: datetime) -> Photo:
     shown = showable(examples, release, member)
     if known := attached_already(photo):
         return known
+    admit(member, "photos", at)
     is_first = photo.dispute is not None and not photo.dispute.photos.shown().exists()
     photo.save()
     PhotoExample.objects.bulk_create(PhotoExample(photo=photo, example=example) for example in shown)

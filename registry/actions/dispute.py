@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict
+from dataclasses import asdict, dataclass
 from datetime import datetime
 
 from django.db.models import Max
@@ -12,6 +12,7 @@ from registry.models import (
     Cause,
     Claim,
     Dispute,
+    HeldDispute,
     JournalEntry,
     Member,
     Outcome,
@@ -29,7 +30,9 @@ from . import wording
 from .admission import active, require
 from .attach import attach_photo
 from .correct import close_as_upheld, end
+from .grudge import hold, is_to_be_held
 from .journalled import journalled
+from .quotas import admit
 from .reopen import bring, read_anew, refuse_decided
 from .settle import locked, refuse_gone, settle_release
 
@@ -46,20 +49,48 @@ def open_dispute(
     base_revision: int | None = None,
     photo: Photo | None = None,
     data: bytes | None = None,
-) -> Dispute:
+) -> Dispute | HeldDispute:
     """Object to a claim, naming the state seen instead, or to a statement of order.
 
     It contests the claim only once it carries a photo or a second reviewer confirms the rival: one that is known
-    (`photo`), or a picture that is attached in the same breath (`data`).
+    (`photo`), or a picture that is attached in the same breath (`data`). Who has disputed one person's records over
+    and over gets a held dispute back, without its picture, which a moderator looks at first.
     Errors: AlreadyClosed, IdentityMoved, WrongMoment when a dispute is already open there, DecidedBefore when the same
-    was decided before and nothing new is shown, ImageRefused, InvalidField.
+    was decided before and nothing new is shown, ImageRefused, InvalidField, TooMany.
     """
-    member = active(by)
+    member = admit(by, "disputes", at)
+    said = objection(member, at, reason, claim, state, statement, base_revision)
+    photo = read_anew(photo)
+    if said.dispute.claim is not None and said.proposed is not None:
+        refuse_decided(said.dispute.claim, said.proposed, said.release, member, photo, data)
+    if is_to_be_held(member, said.subject, at):
+        return hold(said.dispute, said.proposed, at)
+    return enter(said, photo, data)
+
+
+@dataclass(frozen=True)
+class Objection:
+    """A dispute that may be opened: checked, with its release locked, and kept nowhere yet."""
+
+    dispute: Dispute
+    subject: Claim | Statement
+    proposed: State | None
+    release: Release
+
+
+def objection(
+    member: Member,
+    at: datetime,
+    reason: str,
+    claim: Claim | None,
+    state: State | None,
+    statement: Statement | None,
+    base_revision: int | None,
+) -> Objection:
     reason = wording.line("reason", reason, 500)
     if (claim is None) == (statement is None):
         raise InvalidField("claim", None, "Dispute exactly one claim or statement.")
     release = locked(claim.variant.release if claim is not None else statement.release)  # type: ignore[union-attr]
-    photo = read_anew(photo)
     dispute = Dispute(
         claim=claim,
         statement=statement,
@@ -69,25 +100,32 @@ def open_dispute(
         opened_at=at,
         after_vote=Vote.objects.aggregate(newest=Max("pk"))["newest"] or 0,
     )
-    refuse_second(claim or statement, dispute)
-    if claim is not None:
-        dispute.rival = open_rival(claim, state, member, at)
-        refuse_decided(claim, dispute.rival.state, release, member, photo, data)
+    subject: Claim | Statement = claim or statement  # type: ignore[assignment]
+    refuse_second(subject, dispute)
+    proposed = proposed_state(claim, state) if claim is not None else None
+    return Objection(dispute, subject, proposed, release)
+
+
+def enter(said: Objection, photo: Photo | None = None, data: bytes | None = None) -> Dispute:
+    """Open the dispute with its rival and its picture, and settle the release. In the caller's transaction."""
+    dispute, at = said.dispute, said.dispute.opened_at
+    if dispute.claim is not None and said.proposed is not None:
+        dispute.rival = open_rival(dispute.claim, said.proposed, dispute.opened_by, at)
     dispute.save()
+    detail = opening_detail(dispute, said.release)
     JournalEntry.objects.record(
-        by=member, verb="dispute.opened", about=dispute, at=at, detail=opening_detail(dispute, release)
+        by=dispute.opened_by, verb="dispute.opened", about=dispute, at=at, detail=detail
     )
-    if photo is not None and claim is not None:
-        bring(photo, dispute, member, at)
+    if photo is not None and dispute.claim is not None:
+        bring(photo, dispute, dispute.opened_by, at)
     if data is not None:
-        attach_photo(by=member, at=at, data=data, dispute=dispute)
-    settle_release(release=release, at=at)
+        attach_photo(by=dispute.opened_by, at=at, data=data, dispute=dispute)
+    settle_release(release=said.release, at=at)
     dispute.refresh_from_db()
     return dispute
 
 
-def refuse_second(subject: Claim | Statement | None, dispute: Dispute) -> None:
-    assert subject is not None
+def refuse_second(subject: Claim | Statement, dispute: Dispute) -> None:
     subject.refresh_from_db(fields=["closed_at"])
     if isinstance(subject, Claim):
         refuse_gone(subject)
@@ -107,7 +145,8 @@ def refuse_second(subject: Claim | Statement | None, dispute: Dispute) -> None:
         )
 
 
-def open_rival(claim: Claim, state: State | None, by: Member, at: datetime) -> Claim:
+def proposed_state(claim: Claim, state: State | None) -> State:
+    """The state that the rival will have. Errors: InvalidField where it is none that could be proposed."""
     if state is None:
         raise InvalidField("state", None, f"Say which state of {claim.trait} you see instead.")
     if state.trait.survivor != claim.trait.survivor:
@@ -118,10 +157,15 @@ def open_rival(claim: Claim, state: State | None, by: Member, at: datetime) -> C
         raise InvalidField(
             "state", state.name, "Only a release's first variant is the baseline. Choose another cause."
         )
+    survivor: State = state.survivor
+    return survivor
+
+
+def open_rival(claim: Claim, state: State, by: Member, at: datetime) -> Claim:
     return Claim.objects.create(
         variant=claim.variant,
         trait=claim.trait,
-        state=state.survivor,
+        state=state,
         author=by,
         is_difference=claim.is_difference,
         base_claim=claim.base_claim,

@@ -14,6 +14,7 @@ from registry.models import Casting, JournalEntry, Member, Release, Submission, 
 from . import wording
 from .admission import active
 from .journalled import journalled
+from .quotas import admit
 
 CONTENT_KEYS = frozenset(
     {"title", "nicknames", "note", "noticed_in", "cause", "claims", "examples", "photos", "marks", "proposes"}
@@ -34,7 +35,7 @@ def start_draft(
     content: dict[str, Any] | None = None,
 ) -> Submission:
     """Begin a report. With `variant` it is one on that known variant; else it will make a new one."""
-    draft = Submission(author=active(by), created_at=at, changed_at=at)
+    draft = Submission(author=admit(by, "drafts", at), created_at=at, changed_at=at)
     fill(
         draft,
         casting=casting,

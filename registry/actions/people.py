@@ -9,10 +9,11 @@ from datetime import datetime, timedelta
 
 from django.conf import settings
 
-from registry.errors import InvalidField, NotFound, WrongMoment
+from registry.errors import InvalidField, NotFound, SecondPersonNeeded, WrongMoment
+from registry.methods import guards
 from registry.models import JournalEntry, Member, MemberLink, Role, RoleGrant, Token
 from registry.queries.facts import current_policy
-from registry.queries.reviewers import linked_to, miscounted_releases, releases_of
+from registry.queries.reviewers import active_moderators, linked_to, miscounted_releases, releases_of
 
 from . import wording
 from .admission import active, lock_members, require
@@ -29,25 +30,43 @@ def join(*, member: Member, at: datetime) -> None:
 
 
 @journalled
-def grant_role(*, member: Member, role: str, by: Member | None, at: datetime) -> RoleGrant:
+def grant_role(
+    *, member: Member, role: str, by: Member | None, at: datetime, seconded_by: Member | None = None
+) -> RoleGrant:
     """Give a member a role. `by` is a moderator, or None for the first one, named on the server's command line.
 
-    Errors: RoleRequired, WrongMoment when the member already holds it.
+    Where there are two moderators it takes both: see actions.two_persons, which asks and confirms.
+    Errors: RoleRequired, SecondPersonNeeded, WrongMoment when the member already holds it.
     """
     chosen = wording.choice("role", role, Role)
     lock_members(by, member)  # so that two moderators cannot give the same role in the same moment
     if by is not None:
         require(by, Role.MODERATOR)
+        require_second(by, seconded_by)
     active(member)
     if RoleGrant.objects.filter(member=member, role=chosen, revoked_at=None).exists():
         raise WrongMoment(f"{member} already is a {chosen.label}.", field="role")
     grant = RoleGrant.objects.create(member=member, role=chosen, granted_by=by, granted_at=at)
     member.__dict__.pop("roles", None)
     JournalEntry.objects.record(
-        by=by, verb="role.granted", about=member, at=at, detail={"member": member.public_id, "role": chosen}
+        by=by,
+        verb="role.granted",
+        about=member,
+        at=at,
+        detail={"member": member.public_id, "role": chosen}
+        | ({"seconded_by": seconded_by.public_id} if seconded_by else {}),
     )
     judge_founding(at)
     return grant
+
+
+def require_second(by: Member, seconded_by: Member | None) -> None:
+    """Another moderator agrees, unless there is none. Errors: RoleRequired, SecondPersonNeeded."""
+    if seconded_by is not None:
+        require(seconded_by, Role.MODERATOR)
+    is_for_two = guards.needs_second(active_moderators().count())
+    if is_for_two and (seconded_by is None or seconded_by.pk == by.pk):
+        raise SecondPersonNeeded
 
 
 @journalled

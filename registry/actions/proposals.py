@@ -15,6 +15,7 @@ from rapidfuzz import fuzz
 
 from registry.errors import InvalidField, NearTwin, TwinExists, UnknownReference
 from registry.methods.identifiers import parse_gtin
+from registry.methods.skeleton import skeleton
 from registry.models import (
     DOES_NOT_APPLY,
     Acceptance,
@@ -69,8 +70,8 @@ def refuse_twins(field: str, name: str, known: Iterable[Named], is_new: bool) ->
 
 
 def refuse_near(field: str, name: str, known: Iterable[Named]) -> None:
-    """Errors: NearTwin where a folded name is the same or close."""
-    near = [other for other in known if fuzz.ratio(name_key(name), name_key(other.name)) >= NEAR]
+    """Errors: NearTwin where a folded name is the same or close, or looks the same."""
+    near = [other for other in known if is_near(name, other.name)]
     if near:
         names = ", ".join(repr(other.name) for other in near)
         raise NearTwin(
@@ -78,6 +79,11 @@ def refuse_near(field: str, name: str, known: Iterable[Named]) -> None:
             field=field,
             twins=[{"id": other.public_id, "name": other.name} for other in near],
         )
+
+
+def is_near(name: str, other: str) -> bool:
+    """Almost the same letters, or other letters that look the same."""
+    return fuzz.ratio(name_key(name), name_key(other)) >= NEAR or skeleton(name) == skeleton(other)
 
 
 def enlist(model: type[T], field: str, **values: Any) -> T:

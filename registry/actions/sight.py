@@ -32,6 +32,7 @@ from registry.models import (
 from . import wording
 from .admission import active
 from .journalled import journalled
+from .quotas import admit
 
 MOST_LINES = 60
 MOST_COUNTED = 100_000
@@ -64,7 +65,7 @@ def report_sighting(
     `count_lines`: {kind, variants, condition, n} each; kind `variant` names one variant, `one_of_these` several
     candidates, `none_known` none. Errors: InvalidField, InTheFuture.
     """
-    member = active(by)
+    member = admit(by, "sightings", at)
     release = release.survivor
     where = wording.coarse_place(country, region)
     sighting = Sighting(
@@ -236,7 +237,7 @@ def make_statement(
     on: date | None = None,
 ) -> Statement:
     """State an order between two variants of a release, or a date bound on one, with its source."""
-    member = active(by)
+    member = admit(by, "sightings", at)
     release = release.survivor
     chosen = wording.choice("kind", kind, StatementKind)
     for field, named in (("variant", variant), ("other", other)):

@@ -11,6 +11,7 @@ from registry.models import (
     CAUSE_KEY,
     Cause,
     Claim,
+    HeldDispute,
     JournalEntry,
     Member,
     Release,
@@ -23,12 +24,12 @@ from registry.models import (
 from registry.queries.facts import barred_from, claim_fact, photos_of, seen_in_pack
 
 from . import wording
-from .admission import active
 from .dispute import open_dispute
 from .drafts import check_outline, own_draft
 from .enclose import enclose_examples, enclose_marks, enclose_photos
 from .index import index
 from .journalled import journalled
+from .quotas import admit
 from .report import SaidClaim, equal_variant, named, said_cause, said_claims, the_release
 from .revise import revise
 from .settle import locked, settle_release
@@ -41,8 +42,8 @@ def send_submission(*, submission: Submission, by: Member, at: datetime) -> Subm
     Errors: DifferenceMissing, TwinExists, NearTwin, InvalidField and UnknownReference, each naming the field; then
     nothing is kept but the draft itself.
     """
-    active(by)
     draft = own_draft(submission, by)
+    admit(by, "submissions", at)
     check_outline(draft)
     release = locked(the_release(draft, by, at))
     for known in filter(None, (draft.variant, draft.differs_from)):
@@ -210,6 +211,8 @@ def send_on_known_variant(
     newest = draft.photos.shown().order_by("pk").last()
     for claim, state in contradicted:
         dispute = open_dispute(claim=claim, state=state, by=by, reason=reason, at=at, photo=newest)
+        if isinstance(dispute, HeldDispute):
+            continue  # its photos stay the report's: nothing of it shows before a moderator has looked
         if draft.photos.shown().filter(dispute=None).update(dispute=dispute):
             added = {"id": dispute.public_id}
             JournalEntry.objects.record(by=by, verb="dispute.photo_added", about=dispute, at=at, detail=added)

@@ -24,6 +24,7 @@ from registry.queries.facts import barred_from, photos_of
 
 from . import wording
 from .admission import active
+from .independence import may_count, refuse_linked, watch_for_surge
 from .journalled import journalled
 from .settle import locked, refuse_gone, settle_release
 
@@ -47,18 +48,21 @@ def cast_vote(
     note: str = "",
     base_revision: int | None = None,
 ) -> Vote:
-    """Cast or change a vote; the earlier one is kept as history. Any member may vote, only reviewers' votes count.
+    """Cast or change a vote; the earlier one is kept as history. Any member may vote, only reviewers' votes count,
+    and not on what they said that they sell, nor from an account that is younger than a rush of votes there.
 
     The same vote sent again, with none cast in between, is the one that is there.
     Errors: OwnSubmission for the claim's author and the owners of photos in its submission, unless they name an
-    example of theirs added since; AlreadyClosed when the claim has ended, BaseRevisionStale when it entered or left
-    the record since `base_revision`; IdentityMoved when its variant is gone; InvalidField.
+    example of theirs added since; ConflictDeclared where a linked account has voted; AlreadyClosed when the claim
+    has ended, BaseRevisionStale when it entered or left the record since `base_revision`; IdentityMoved when its
+    variant is gone; InvalidField.
     """
     member = active(by)
     looked_at = wording.whole_if_given("base_revision", base_revision, 1, 1_000_000)
     subject, release = votable(claim, statement, looked_at)
     if claim is not None:
         refuse_own(claim, release, member, example)
+        refuse_linked(member, claim)
     elif statement is not None and statement.author_id == by.pk:
         raise OwnSubmission
     vote = Vote(
@@ -71,7 +75,7 @@ def cast_vote(
         example=example,
         note=wording.line("note", note, 300, required=False),
         base_revision=looked_at,
-        counts=bool(member.roles),
+        counts=may_count(member, claim, release, at),
         by_moderator=Role.MODERATOR in member.roles,
         at=at,
     )
@@ -86,6 +90,7 @@ def cast_vote(
     vote.save()
     JournalEntry.objects.record(by=member, verb="vote.cast", about=subject, at=at, detail=detail_of(vote))
     if claim is not None:
+        watch_for_surge(claim, at)
         settle_release(release=release, at=at)
     return vote
 

@@ -55,6 +55,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
+    "registry.web.refusals.TooManyMiddleware",
     "allauth.account.middleware.AccountMiddleware",
 ]
 ROOT_URLCONF = "registry.conf.urls"
@@ -216,5 +217,6 @@ LOGGING = {
 # Registry policy ------------------------------------------------------------------------------------------------
 CASTLORE_PHOTO_MAX_BYTES = env.whole("CASTLORE_PHOTO_MAX_BYTES", 12_000_000)
 CASTLORE_PHOTO_MAX_PIXELS = env.whole("CASTLORE_PHOTO_MAX_PIXELS", 40_000_000)
+CASTLORE_QUOTA_FACTOR = env.whole("CASTLORE_QUOTA_FACTOR", 1)
 CASTLORE_TOKEN_MAX_DAYS = env.whole("CASTLORE_TOKEN_MAX_DAYS", 365)
 CASTLORE_REPLY_KEPT_HOURS = env.whole("CASTLORE_REPLY_KEPT_HOURS", 24)

@@ -3,8 +3,11 @@
 from django.contrib import admin
 from django.urls import include, path
 
+from registry.web.views.signing_up import SignupView
+
 urlpatterns = [
     path("v1/", include("api.urls")),
+    path("accounts/signup/", SignupView.as_view(), name="account_signup"),
     path("accounts/", include("allauth.urls")),
     path("admin/", admin.site.urls),
     path("", include("registry.web.urls")),

@@ -62,7 +62,18 @@ from .sightings import (  # isort: skip
     Statement,
     StatementKind,
 )
-from .disputes import Dispute, Outcome  # isort: skip
+from .disputes import Dispute, HeldDispute, HeldOutcome, Outcome  # isort: skip
+from .guards import (  # isort: skip
+    INTERESTS,
+    AddressHint,
+    Concern,
+    ConcernKind,
+    ConcernOutcome,
+    ControlAnswer,
+    Interest,
+    SurgeLock,
+)
+from .deeds import DeedOutcome, PendingDeed  # isort: skip
 from .editions import Edition, Policy, PublicationEntry, PublicationKind  # isort: skip
 from .fits import Confusion, Fit, FitAdoption, FitRate, TraitAgreement  # isort: skip
 from .journal import JournalEntry, JournalSecret, journal_last  # isort: skip
@@ -74,8 +85,10 @@ __all__ = [
     "CAUSE_KEY",
     "DOES_NOT_APPLY",
     "GONE",
+    "INTERESTS",
     "WAITING",
     "Acceptance",
+    "AddressHint",
     "Adoption",
     "AppendOnlyError",
     "Assortment",
@@ -88,10 +101,15 @@ __all__ = [
     "Cause",
     "Claim",
     "ClaimStanding",
+    "Concern",
+    "ConcernKind",
+    "ConcernOutcome",
     "Condition",
     "Confusion",
+    "ControlAnswer",
     "CountKind",
     "CountLine",
+    "DeedOutcome",
     "Dispute",
     "Drift",
     "Edition",
@@ -100,6 +118,9 @@ __all__ = [
     "Fit",
     "FitAdoption",
     "FitRate",
+    "HeldDispute",
+    "HeldOutcome",
+    "Interest",
     "JournalEntry",
     "JournalSecret",
     "KeptReply",
@@ -116,6 +137,7 @@ __all__ = [
     "PackContent",
     "PackKind",
     "PackVersion",
+    "PendingDeed",
     "Photo",
     "PhotoExample",
     "PickedOver",
@@ -140,6 +162,7 @@ __all__ = [
     "StrikeReason",
     "Submission",
     "SubmissionStatus",
+    "SurgeLock",
     "Token",
     "Trait",
     "TraitAgreement",

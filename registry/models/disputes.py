@@ -81,3 +81,68 @@ class Dispute(Identified):
 
     def __str__(self) -> str:
         return f"dispute of {self.claim or self.statement}"
+
+
+class HeldOutcome(models.TextChoices):
+    HELD = "held", "held for a moderator"
+    RELEASED = "released", "released"
+    DECLINED = "declined", "declined"
+
+
+class HeldQuerySet(models.QuerySet["HeldDispute"]):
+    def held(self) -> HeldQuerySet:
+        return self.filter(outcome=HeldOutcome.HELD)
+
+
+class HeldDispute(Identified):
+    """An objection that waits for a moderator, since its opener disputed the same person's records too often lately.
+
+    Seen by its opener and by moderators alone: no rival, no vote, no mark in the record until it is released, and it
+    stands in nobody else's way. Written by actions.dispute and actions.held.
+    """
+
+    claim = models.ForeignKey("registry.Claim", models.PROTECT, null=True, blank=True, related_name="held")
+    state = models.ForeignKey("registry.State", models.PROTECT, null=True, blank=True, related_name="+")
+    statement = models.ForeignKey(
+        "registry.Statement", models.PROTECT, null=True, blank=True, related_name="held"
+    )
+    opened_by = models.ForeignKey("registry.Member", models.PROTECT, related_name="held_disputes")
+    reason = models.CharField(max_length=500)
+    base_revision = models.PositiveIntegerField(null=True, blank=True)
+    held_at = models.DateTimeField()
+    outcome = models.CharField(max_length=8, choices=HeldOutcome, default=HeldOutcome.HELD)
+    decided_by = models.ForeignKey("registry.Member", models.PROTECT, null=True, blank=True, related_name="+")
+    decided_at = models.DateTimeField(null=True, blank=True)
+    decline_reason = models.CharField(max_length=300, blank=True)
+    released_as = models.OneToOneField(
+        Dispute, models.PROTECT, null=True, blank=True, related_name="was_held"
+    )
+
+    objects = HeldQuerySet.as_manager()
+
+    class Meta:
+        constraints = [
+            one_of("outcome", HeldOutcome, "held_outcome_known"),
+            models.CheckConstraint(
+                condition=Q(claim__isnull=False, state__isnull=False, statement=None)
+                | Q(claim=None, state=None, statement__isnull=False),
+                name="held_of_claim_or_statement",
+            ),
+            models.CheckConstraint(
+                condition=Q(outcome="held", decided_by=None, decided_at=None)
+                | (~Q(outcome="held") & Q(decided_by__isnull=False, decided_at__isnull=False)),
+                name="held_or_decided",
+            ),
+            models.CheckConstraint(
+                condition=Q(outcome="released", released_as__isnull=False)
+                | (~Q(outcome="released") & Q(released_as=None)),
+                name="held_released_names_dispute",
+            ),
+        ]
+        indexes = [
+            models.Index(fields=["outcome", "id"], name="held_by_outcome"),
+            models.Index(fields=["opened_by", "held_at"], name="held_by_opener"),
+        ]
+
+    def __str__(self) -> str:
+        return f"held dispute of {self.claim or self.statement}"

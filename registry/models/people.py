@@ -12,6 +12,8 @@ from django.db import models
 from django.db.models import F, Q
 from django.utils import timezone
 
+from registry.methods.skeleton import skeleton
+
 from .base import Identified, one_of
 
 NAME_KEY_LENGTH = 120
@@ -47,6 +49,12 @@ class Member(Identified, AbstractBaseUser, PermissionsMixin):
     email = models.EmailField(unique=True)
     display_name = models.CharField(max_length=40, unique=True)
     name_key = models.CharField(max_length=NAME_KEY_LENGTH, unique=True, editable=False)
+    name_skeleton = models.CharField(
+        max_length=NAME_KEY_LENGTH,
+        unique=True,
+        editable=False,
+        help_text="What the name looks like: no two members may be mistaken for each other.",
+    )
     is_active = models.BooleanField(default=True, help_text="A suspended account can sign in nowhere.")
     is_staff = models.BooleanField(default=False, help_text="May open the read-mostly admin pages.")
     joined_at = models.DateTimeField(default=timezone.now)
@@ -75,7 +83,11 @@ class Member(Identified, AbstractBaseUser, PermissionsMixin):
 
     def save(self, *args: Any, **kwargs: Any) -> None:
         # One letter may stand for many in compatibility form: what is over the length tells nobody apart.
-        self.name_key = name_key(self.display_name)[:NAME_KEY_LENGTH]
+        key = name_key(self.display_name)[:NAME_KEY_LENGTH]
+        if key != self.name_key or not self.name_skeleton:
+            # Not otherwise: members of before the rule may keep a name that another one looks like.
+            self.name_skeleton = skeleton(self.display_name)[:NAME_KEY_LENGTH]
+        self.name_key = key
         super().save(*args, **kwargs)
 
     @property

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from django.db.models import Q
+from django.db.models import BooleanField, Exists, ExpressionWrapper, OuterRef, Q
 
 from registry.models import Claim, ClaimStanding, Dispute, Member, Vote
 
@@ -30,3 +30,12 @@ def may_see_votes(member: Member | None, claims: Iterable[Claim]) -> set[int]:
             Vote.objects.current().filter(by=member, claim__in=hidden).values_list("claim", flat=True)
         )
     return seen
+
+
+def seen_by(member: Member | None) -> ExpressionWrapper:
+    """The same rule for each row of a queryset of claims, to annotate it with. Queries: none of its own."""
+    named = Dispute.objects.open().filter(Q(claim=OuterRef("pk")) | Q(rival=OuterRef("pk")))
+    seen = Q(closed_at__isnull=False) | Q(standing__in=DECIDED) & ~Exists(named)
+    if member is not None:
+        seen |= Q(Exists(Vote.objects.current().filter(by=member, claim=OuterRef("pk"))))
+    return ExpressionWrapper(seen, output_field=BooleanField())

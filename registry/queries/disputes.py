@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from registry.models import Claim, Dispute, Mark, Photo
+from registry.models import Claim, Dispute, Mark, Member, Photo
 
+from .blind import may_see_votes
 from .votes import tallies
 
 RELATED = (
@@ -28,7 +29,8 @@ RELATED = (
 class Side:
     claim: Claim
     marks: list[Mark] = field(default_factory=list)
-    tally: dict[str, int] = field(default_factory=dict)
+    tally: dict[str, int] | None = None
+    """Counted votes by verdict; None where the reader has to vote first."""
 
 
 @dataclass
@@ -37,13 +39,15 @@ class DisputePage:
     photos: list[Photo]
 
 
-def dispute_page(dispute: Dispute) -> DisputePage:
-    """Queries: 3."""
+def dispute_page(dispute: Dispute, reader: Member | None = None) -> DisputePage:
+    """Both sides as this reader may see them: a vote on one side shows both. Queries: 3 to 5."""
     sides = {claim.pk: Side(claim) for claim in (dispute.claim, dispute.rival) if claim is not None}
     marks = Mark.objects.standing().on(sides).select_related("photo__owner", "example").order_by("pk")
     for mark in marks:
         sides[mark.shown_claim].marks.append(mark)
-    for claim, tally in tallies(sides).items():
-        sides[claim].tally = tally
+    # One question: a vote on either side shows both.
+    if may_see_votes(reader, [side.claim for side in sides.values()]):
+        for claim, tally in tallies(sides).items():
+            sides[claim].tally = tally
     photos = Photo.objects.shown().filter(dispute=dispute).select_related("owner").order_by("pk")
     return DisputePage(list(sides.values()), list(photos))

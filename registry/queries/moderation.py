@@ -3,13 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
+
+from django.db.models import Count
 
 from registry.models import (
     Casting,
+    Claim,
+    Concern,
     Dispute,
     Edition,
+    HeldDispute,
     Member,
     Pack,
+    PendingDeed,
     Proposable,
     Release,
     RoleGrant,
@@ -26,6 +33,18 @@ KINDS: dict[str, tuple[type[Proposable], tuple[str, ...]]] = {
     "pack": (Pack, ("line",)),
 }
 MOST = 100
+HELD_RELATED = (
+    "claim__trait__merged_into",
+    "claim__state__merged_into",
+    "claim__variant__release",
+    "claim__author",
+    "state",
+    "statement__variant",
+    "statement__other",
+    "statement__author",
+    "opened_by",
+    "decided_by",
+)
 
 
 @dataclass(frozen=True)
@@ -33,11 +52,14 @@ class ModerationPage:
     proposed: list[Proposable]
     disputes: list[Dispute]
     grants: list[RoleGrant]
+    deeds: list[PendingDeed]
+    held: list[HeldDispute]
+    concerns: list[Concern]
     latest: Edition | None
 
 
-def moderation_page() -> ModerationPage:
-    """Oldest first. Queries: 8."""
+def moderation_page(at: datetime) -> ModerationPage:
+    """Oldest first. Queries: 11."""
     proposed: list[Proposable] = []
     for model, related in KINDS.values():
         rows = model._default_manager.filter(acceptance="proposed").select_related("proposed_by", *related)
@@ -50,6 +72,14 @@ def moderation_page() -> ModerationPage:
         proposed=proposed,
         disputes=list(disputes.order_by("id")[:MOST]),
         grants=list(grants.order_by("role", "member__display_name")),
+        deeds=list(PendingDeed.objects.waiting(at).select_related("asked_by").order_by("id")[:MOST]),
+        held=list(HeldDispute.objects.held().select_related(*HELD_RELATED).order_by("id")[:MOST]),
+        concerns=list(
+            Concern.objects.open()
+            .annotate(how_many=Count("members"))
+            .select_related("claim")
+            .order_by("id")[:MOST]
+        ),
         latest=Edition.objects.order_by("-number").first(),
     )
 
@@ -65,3 +95,21 @@ def proposed_thing(kind: str, public_id: str) -> Proposable | None:
 def member_called(name: str) -> Member | None:
     """By display name, whatever its capitals and spaces. Queries: 1."""
     return Member.objects.filter(name_key=name_key(name)).first()
+
+
+@dataclass(frozen=True)
+class ConcernPage:
+    concern: Concern
+    members: list[Member]
+    claims: list[Claim]
+
+
+def concern_page(concern: Concern) -> ConcernPage:
+    """Who and what a concern is about. Queries: 2."""
+    claims = Claim.objects.filter(public_id__in=concern.evidence.get("claims", []))
+    related = ("trait__merged_into", "state__merged_into", "variant__release")
+    return ConcernPage(
+        concern,
+        list(concern.members.order_by("pk")[:MOST]),
+        list(claims.select_related(*related).order_by("pk")[:MOST]),
+    )

@@ -10,11 +10,13 @@ from registry.models import (
     CountLine,
     Dispute,
     Mark,
+    Member,
     Revision,
     Variant,
     Verdict,
 )
 
+from .blind import seen_by
 from .tables import release_table
 from .votes import tallies
 
@@ -25,8 +27,8 @@ __all__ = ["Change", "ClaimOnPage", "VariantPage", "differences", "release_table
 class ClaimOnPage:
     claim: Claim
     marks: list[Mark] = field(default_factory=list)
-    tally: dict[str, int] = field(default_factory=dict)
-    """Counted votes by verdict."""
+    tally: dict[str, int] | None = None
+    """Counted votes by verdict; None where the reader has to vote first."""
     dispute: Dispute | None = None
 
 
@@ -49,11 +51,12 @@ class Change:
     after: str
 
 
-def variant_page(variant: Variant) -> VariantPage:
-    """Everything a variant's page shows. Queries: 6, whatever the size."""
+def variant_page(variant: Variant, reader: Member | None = None) -> VariantPage:
+    """Everything a variant's page shows to this reader. Queries: 6, whatever the size."""
     claims = list(
         Claim.objects.votable()
         .filter(variant=variant)
+        .annotate(may_see_votes=seen_by(reader))
         .select_related(
             "trait__merged_into", "state__merged_into", "author", "base_claim__state", "base_claim__variant"
         )
@@ -63,8 +66,8 @@ def variant_page(variant: Variant) -> VariantPage:
     marks = Mark.objects.standing().on(claims).select_related("photo__owner", "example__owner")
     for mark in marks.order_by("pk"):
         on_page[mark.shown_claim].marks.append(mark)
-    for claim, tally in tallies(claims).items():
-        on_page[claim].tally = tally
+    for claim_pk, tally in tallies([claim for claim in claims if claim.may_see_votes]).items():
+        on_page[claim_pk].tally = tally
     disputes = list(
         Dispute.objects.filter(claim__variant=variant)
         .select_related("claim__trait", "claim__state", "rival__state", "opened_by", "closed_by")

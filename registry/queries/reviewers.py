@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from django.db.models import Q, QuerySet
 
-from registry.models import Member, MemberLink, Release, RoleGrant, Submission, SubmissionStatus
+from registry.models import Member, MemberLink, Release, Role, RoleGrant, Submission, SubmissionStatus
 
 
 def eligible_reviewers(release: Release) -> int:
@@ -22,6 +22,12 @@ def eligible_reviewers(release: Release) -> int:
 def reviewers() -> QuerySet[RoleGrant]:
     """The roles by which active members review now."""
     return RoleGrant.objects.filter(revoked_at=None, member__is_active=True)
+
+
+def active_moderators() -> QuerySet[Member]:
+    """Members who moderate now."""
+    held = RoleGrant.objects.filter(role=Role.MODERATOR, revoked_at=None)
+    return Member.objects.filter(is_active=True, pk__in=held.values("member"))
 
 
 def miscounted_releases(below: int) -> list[Release]:

@@ -16,7 +16,9 @@ from django.utils import timezone
 from registry import actions
 from registry.actions.wording import line
 from registry.errors import InvalidField
+from registry.methods.skeleton import skeleton
 from registry.models import Member, name_key
+from registry.models.people import NAME_KEY_LENGTH
 
 
 class SignupForm(forms.Form):
@@ -37,6 +39,8 @@ class SignupForm(forms.Form):
             raise forms.ValidationError(str(refusal)) from refusal
         if Member.objects.filter(name_key=name_key(name)).exists():
             raise forms.ValidationError(f"“{name}” is taken. Choose another name.")
+        if Member.objects.filter(name_skeleton=skeleton(name)[:NAME_KEY_LENGTH]).exists():
+            raise forms.ValidationError(f"“{name}” looks like a name that is taken. Choose another one.")
         return name
 
     def signup(self, request: HttpRequest, user: Member) -> None:

@@ -11,11 +11,11 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
-from registry.errors import Conflict, NotFound, NotPermitted, RegistryError, WrongMoment
+from registry.errors import Conflict, NotFound, NotPermitted, RegistryError, TooMany, WrongMoment
 
 from .people import signed_in
 
-STATUS = {NotPermitted: 403, NotFound: 404, WrongMoment: 409, Conflict: 409}
+STATUS = {NotPermitted: 403, NotFound: 404, WrongMoment: 409, Conflict: 409, TooMany: 429}
 
 
 def status_of(refusal: RegistryError) -> int:
@@ -33,6 +33,8 @@ def attempt(request: HttpRequest, form: Form, action: Callable[..., Any], **give
     """What the action answers; or nothing, and the form says why not."""
     try:
         return action(by=signed_in(request), at=timezone.now(), **given)
+    except TooMany:
+        raise  # nothing on the form would mend it: a page of its own says when to come back
     except RegistryError as refusal:
         tell(form, refusal)
         return None
@@ -43,6 +45,14 @@ def status_for(form: Form) -> int:
     return 422 if form.is_bound and form.errors else 200
 
 
+def refused(request: HttpRequest, refusal: RegistryError) -> HttpResponse:
+    """A page that says why not."""
+    answer = render(request, "registry/refused.html", {"refusal": refusal}, status=status_of(refusal))
+    if isinstance(refusal, TooMany):
+        answer["Retry-After"] = str(refusal.retry_after)
+    return answer
+
+
 def said_plainly(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
     """For views without a form of their own: a refusal becomes a page that says so, with the right status."""
 
@@ -51,6 +61,19 @@ def said_plainly(view: Callable[..., HttpResponse]) -> Callable[..., HttpRespons
         try:
             return view(request, *args, **kwargs)
         except RegistryError as refusal:
-            return render(request, "registry/refused.html", {"refusal": refusal}, status=status_of(refusal))
+            return refused(request, refusal)
 
     return wrapped
+
+
+class TooManyMiddleware:
+    """Whatever page an account sends too much from, it is told when it may go on."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        return self.get_response(request)
+
+    def process_exception(self, request: HttpRequest, fault: Exception) -> HttpResponse | None:
+        return refused(request, fault) if isinstance(fault, TooMany) else None

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from functools import partial
 from typing import Any
 
 from registry import actions
-from registry.models import Claim, Dispute, Mark, Member, Role, Sighting, Statement, Variant
+from registry.models import Claim, Dispute, HeldDispute, Mark, Member, Role, Sighting, Statement, Variant
 from tests.factories import (
     CabinetItemFactory,
+    ConcernFactory,
+    HeldDisputeFactory,
+    InterestFactory,
     MemberFactory,
     PackFactory,
     PhotoFactory,
@@ -76,6 +79,24 @@ def a_dispute(scene: Scene, by: Member) -> Dispute:
     return actions.open_dispute(
         claim=a_claim(scene), state=scene.gull, reason="I see a gull.", by=by, at=now()
     )
+
+
+def a_held_dispute(scene: Scene) -> HeldDispute:
+    return HeldDisputeFactory(claim=a_claim(scene), state=scene.gull)
+
+
+def a_settled_claim(scene: Scene) -> Claim:
+    """One that a dispute corrected long ago, shown by a mark."""
+    variant = scene.report(scene.anchor, scene.red)
+    scene.show(variant)
+    claim = claim_on(variant, scene.crest)
+    early = now() - timedelta(days=60)
+    dispute = actions.open_dispute(
+        claim=claim, state=scene.gull, reason="I see a gull.", by=MemberFactory(), at=early
+    )
+    Claim.objects.filter(pk=claim.pk).update(closed_at=now())
+    Dispute.objects.filter(pk=dispute.pk).update(outcome="corrected", closed_at=early)
+    return claim
 
 
 def a_voted_claim(scene: Scene, by: Member) -> Claim:
@@ -231,11 +252,23 @@ DEEDS = [
     Deed("make_fit", "fit.made", learning, MODERATOR),
     Deed("adopt_fit", "fit.adopted", adopting, MODERATOR),
     Deed("grant_role", "role.granted", lambda s, by: call(
-        "grant_role", by, member=MemberFactory(), role="reviewer"), MODERATOR),
+        "grant_role", by, member=MemberFactory(), role="reviewer", seconded_by=s.moderator), MODERATOR),
     Deed("revoke_role", "role.revoked", lambda s, by: call(
         "revoke_role", by, member=s.reviewers[0], role="reviewer"), MODERATOR),
     Deed("declare_link", "link.declared", lambda s, by: call(
         "declare_link", by, first=MemberFactory(), second=MemberFactory()), MODERATOR),
+    Deed("release_held", "dispute.released", lambda s, by: call(
+        "release_held", by, held=a_held_dispute(s)), MODERATOR),
+    Deed("decline_held", "dispute.declined", lambda s, by: call(
+        "decline_held", by, held=a_held_dispute(s), reason="It says nothing new."), MODERATOR),
+    Deed("declare_interest", "interest.declared", lambda s, by: call(
+        "declare_interest", by, thing=s.release)),
+    Deed("end_interest", "interest.ended", lambda s, by: call(
+        "end_interest", by, interest=InterestFactory(member=by, release=s.release))),
+    Deed("answer_control", "control.answered", lambda s, by: call(
+        "answer_control", by, claim=a_settled_claim(s), verdict="confirms", basis="photo")),
+    Deed("close_concern", "concern.closed", lambda s, by: call(
+        "close_concern", by, concern=ConcernFactory(), outcome="unfounded", reason="One household."), MODERATOR),
     Deed("create_token", "token.created", lambda s, by: call(
         "create_token", by, name="list", scopes=["read"])),
     Deed("revoke_token", "token.revoked", ending_a_token),
@@ -260,6 +293,8 @@ BELONGINGS: dict[str, Callable[[Scene], dict[str, Any]]] = {
     "revoke_token": lambda s: {
         "token": actions.create_token(by=s.author, name="t", scopes=["read"], at=now())[0]
     },
+    "end_interest": lambda s: {"interest": InterestFactory(release=s.release)},
+    "answer_control": lambda s: {"claim": a_claim(s), "verdict": "confirms", "basis": "photo"},
     "change_item": lambda s: {"item": CabinetItemFactory(), "count": 2},
     "take_item_out": lambda s: {"item": CabinetItemFactory()},
 }

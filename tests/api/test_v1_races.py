@@ -77,5 +77,5 @@ def test_T40_fifty_equal_votes_are_one_vote():
     )
     assert {answer.status_code for pair in answers for answer in pair} == {200}
     assert Vote.objects.current().count() == 1
-    tally = Caller().get(f"/v1/claims/{claim.public_id}").json()["votes"]
+    tally = reviewer.get(f"/v1/claims/{claim.public_id}").json()["votes"]
     assert tally == {"confirms": 1, "contradicts": 0, "cannot_tell": 0}

@@ -5,7 +5,7 @@ from io import StringIO
 import pytest
 from django.core.management import CommandError, call_command
 
-from registry.models import JournalEntry, RoleGrant
+from registry.models import JournalEntry, PendingDeed, RoleGrant
 from tests.factories import MemberFactory, ModeratorFactory
 
 pytestmark = pytest.mark.django_db
@@ -32,6 +32,14 @@ def test_once_there_is_a_moderator_one_must_be_named():
         grant(member.email, "reviewer")
     grant(member.email, "reviewer", "--by", moderator.email)
     assert RoleGrant.objects.get(member=member).granted_by == moderator
+
+
+def test_T09_where_there_are_two_moderators_it_waits_for_the_other():
+    moderator, _, member = ModeratorFactory(), ModeratorFactory(), MemberFactory()
+    told = grant(member.email, "reviewer", "--by", moderator.email)
+    assert "once another moderator confirms it" in told
+    assert not RoleGrant.objects.filter(member=member).exists()
+    assert PendingDeed.objects.get().asked_by == moderator
 
 
 def test_only_a_moderator_may_be_named():

@@ -4,9 +4,11 @@ import pytest
 from django.apps import apps
 from django.db import IntegrityError, connection
 
-from .broken_rows import BROKEN
+from .broken_guards import BROKEN_GUARDS
+from .broken_rows import BROKEN as BROKEN_ROWS
 
 pytestmark = pytest.mark.django_db
+BROKEN = [*BROKEN_ROWS, *BROKEN_GUARDS]
 
 
 def kept_by(error: IntegrityError, name: str) -> bool:
@@ -34,7 +36,8 @@ def test_every_named_constraint_is_tried():
 
 @pytest.mark.parametrize(
     ("noun", "field"),
-    [("Member", "email"), ("Member", "name_key"), ("Token", "digest"), ("Variant", "public_id"),
+    [("Member", "email"), ("Member", "name_key"), ("Member", "name_skeleton"),
+     ("Token", "digest"), ("Variant", "public_id"),
      ("PublicationEntry", "position"), ("Edition", "number"), ("SearchEntry", "public_id")],
 )  # fmt: skip
 def test_what_must_be_unique_alone_is_declared_so(noun, field):

@@ -7,12 +7,17 @@ from typing import Any
 
 from registry import actions
 from registry.actions.index import index
-from registry.models import Member
+from registry.models import Concern, HeldDispute, Member
 from tests.factories import (
     AssortmentItemFactory,
     CabinetItemFactory,
     CastingFactory,
+    ConcernFactory,
+    HeldDisputeFactory,
+    InterestFactory,
+    MemberFactory,
     PackContentFactory,
+    PendingDeedFactory,
     ReleaseFactory,
     SightingFactory,
 )
@@ -111,6 +116,27 @@ def more_of_everything(scene: Scene, n: int, base: Any, gull: Any, texts: dict[s
         at=now(),
     )
     actions.start_draft(by=scene.author, at=now(), release=scene.release)
+    to_look_into(scene, variant, texts)
+
+
+def to_look_into(scene: Scene, variant: Any, texts: dict[str, str]) -> None:
+    """For the moderators: one more concern, held dispute and deed for two; and an interest of the author's."""
+    claim = claim_on(variant, scene.wheels)
+    evidence = {"claims": [claim.public_id], "targets": [claim.pk], "one_address": True, "pairs": []}
+    concern = Concern.objects.first() or ConcernFactory(evidence=evidence)
+    concern.evidence["claims"].append(claim.public_id)
+    concern.evidence["pairs"].append(
+        {"members": [m.public_id for m in scene.reviewers[:2]], "shared": 15, "close": 15, "one_in": 10**9}
+    )
+    concern.save()
+    concern.members.add(*scene.reviewers, MemberFactory())
+    ConcernFactory(kind="surge", claim=claim)
+    HeldDisputeFactory(
+        claim=claim, state=scene.black, opened_by=scene.author, reason=texts.get("reason", "Black.")
+    )
+    detail = {"member": scene.author.public_id, "role": "reviewer"}
+    PendingDeedFactory(detail=detail, asked_by=scene.moderator, reason=texts.get("reason", "Steady."))
+    InterestFactory(member=scene.author)
 
 
 def actions_states(scene: Scene, n: int) -> list[Any]:
@@ -218,6 +244,9 @@ def addresses(
         "review": ("/review", reviewer),
         "moderation": ("/moderation", moderator),
         "proposed": (f"/moderation/casting/{casting.public_id}", moderator),
+        "concern": (f"/moderation/concerns/{Concern.objects.first().public_id}", moderator),
+        "held": (f"/moderation/held/{HeldDispute.objects.first().public_id}", moderator),
+        "declare-interest": (f"/releases/{release.public_id}/interest", author),
         "editions": ("/lists", None),
         "edition": ("/lists/1", reviewer),
         "account": ("/account", author),

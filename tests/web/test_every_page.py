@@ -12,7 +12,7 @@ from tests.web.everything import world
 
 pytestmark = pytest.mark.django_db
 MOST_QUERIES = 12
-MOST_OF = {"why": 24, "variant-history": 16, "variant-differences": 16}
+MOST_OF = {"moderation": 14, "why": 24, "variant-history": 16, "variant-differences": 16}
 """More, for the page that decides a release anew to explain it, and those that gather what happened."""
 NO_PAGE = {
     "claim",
@@ -34,6 +34,9 @@ NO_PAGE = {
     "revoke-token",
     "withdraw-sighting",
     "take-item-out",
+    "release-held",
+    "decide-deed",
+    "end-interest",
 }
 VOID = {"input", "img", "br", "meta", "link", "rect", "path", "image", "hr"}
 LABELLED = {"input", "select", "textarea"}

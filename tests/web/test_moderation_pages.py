@@ -92,12 +92,13 @@ def test_a_role_is_given_by_name_and_taken_away(as_member, scene):
         form_with(moderator.get("/moderation"), "member"),
         member=" mudlark ",
         role="reviewer",
+        reason="A steady eye.",
     )
     assert "Mudlark is now a reviewer" in page.text
-    again = moderator.post("/moderation/roles", {"member": "Mudlark", "role": "reviewer"})
+    again = moderator.post("/moderation/roles", {"member": "Mudlark", "role": "reviewer", "reason": "x"})
     assert again.status_code == 422
     assert "already is a reviewer" in again.text
-    unknown = moderator.post("/moderation/roles", {"member": "Nobody", "role": "reviewer"})
+    unknown = moderator.post("/moderation/roles", {"member": "Nobody", "role": "reviewer", "reason": "x"})
     assert "Nobody has this name" in unknown.text
     moderator.post(f"/moderation/roles/{member.public_id}/revoke", {"role": "reviewer"})
     assert not RoleGrant.objects.filter(member=member, revoked_at=None).exists()

@@ -12,6 +12,7 @@ from allauth.account.models import EmailAddress
 
 from registry import actions
 from registry.models import Line, Member, Release, Trait
+from registry.queries.reviewers import active_moderators
 
 from .event import Event, Moment
 from .files import Spec
@@ -35,8 +36,21 @@ def join(names: Names, key: str, spec: Spec, now: Moment) -> None:
     actions.join(member=member, at=at)
     first = names.scenario.files["members"]["first_moderator"]
     for role in spec.get("roles", ()):
-        by = None if key == first else names.member(first)
-        actions.grant_role(member=member, role=role, by=by, at=now())
+        if key == first:
+            actions.grant_role(member=member, role=role, by=None, at=now())
+        else:
+            give_role(names.member(first), member, role, now)
+
+
+def give_role(by: Member, member: Member, role: str, now: Moment) -> None:
+    """Asked for by the first moderator and confirmed by another, once there is one."""
+    said = {"member": member.public_id, "role": role}
+    pending = actions.two_persons.ask(
+        kind="role.grant", detail=said, reason="They judge with care.", by=by, at=now()
+    )
+    if pending:
+        second = active_moderators().exclude(pk=by.pk).order_by("pk")[0]
+        actions.two_persons.confirm(pending=pending, by=second, at=now())
 
 
 def declare_link(names: Names, link: Spec, now: Moment) -> None:

@@ -185,6 +185,13 @@ def withdraw_vote(journal: Journal, line: Line, detail: Detail) -> None:
     del journal.home_of("claim", detail["claim"]).votes[detail["claim"], line.by or ""]
 
 
+def discount_votes(journal: Journal, line: Line, detail: Detail) -> None:
+    """A declared interest, or a rush of votes: these count no longer."""
+    for claim, by in detail["discounted"]:
+        votes = journal.home_of("claim", claim).votes
+        votes[claim, by] = replace(votes[claim, by], counts=False)
+
+
 def open_dispute(journal: Journal, line: Line, detail: Detail) -> None:
     if "statement" in detail:
         return
@@ -325,6 +332,8 @@ STEPS: dict[str, Callable[[Journal, Line, Detail], None]] = {
     "mark.removed": remove_mark,
     "vote.cast": cast_vote,
     "vote.withdrawn": withdraw_vote,
+    "interest.declared": discount_votes,
+    "surge.locked": discount_votes,
     "dispute.opened": open_dispute,
     "dispute.photo_added": add_dispute_photo,
     "dispute.closed": close_dispute,

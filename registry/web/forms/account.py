@@ -84,3 +84,26 @@ class ChangeItemForm(ItemForm):
     """The same, for what is in the cabinet already."""
 
     revision = forms.IntegerField(widget=forms.HiddenInput)
+
+
+class InterestForm(forms.Form):
+    """I sell this."""
+
+    what = forms.ChoiceField(widget=forms.RadioSelect, label="What do you sell?", initial="release")
+    aliases = {"thing": "what"}
+
+    def __init__(self, release: Release, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.offered = {
+            "release": release,
+            "casting": release.casting,
+            "line": release.line,
+            "maker": release.line.maker,
+        }
+        words = {"release": "This release", "casting": "All of", "line": "All of", "maker": "Everything by"}
+        self.fields["what"].choices = [  # type: ignore[attr-defined]
+            (key, f"{words[key]}: {thing}") for key, thing in self.offered.items()
+        ]
+
+    def thing(self) -> Any:
+        return self.offered[self.cleaned_data["what"]]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django import forms
 
-from registry.models import Role
+from registry.models import ConcernOutcome, Role
 
 
 class AcceptForm(forms.Form):
@@ -34,3 +34,12 @@ class MergeForm(forms.Form):
 class RoleForm(forms.Form):
     member = forms.CharField(max_length=40, label="Member's name")
     role = forms.ChoiceField(choices=Role.choices, label="Role")
+    reason = forms.CharField(max_length=300, label="Reason", help_text="Another moderator reads it.")
+
+
+class ConcernForm(forms.Form):
+    outcome = forms.ChoiceField(
+        choices=[choice for choice in ConcernOutcome.choices if choice[0] != ConcernOutcome.OPEN],
+        label="What did you find?",
+    )
+    reason = forms.CharField(max_length=300, label="In a sentence", help_text="Kept with it, for moderators.")

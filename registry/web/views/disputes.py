@@ -12,11 +12,11 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from registry import actions
-from registry.models import Claim, Dispute, Verdict
+from registry.models import Claim, Dispute, HeldDispute, Verdict
 from registry.queries import disputes
 from registry.queries.evidence import own_examples
 from registry.web.forms.review import DisputeForm, PhotoForm, ReasonForm, SideForm
-from registry.web.people import signed_in
+from registry.web.people import note_address, reader, signed_in
 from registry.web.refusals import attempt, said_plainly, status_for
 from registry.web.views.browse import found
 
@@ -39,6 +39,8 @@ def open_dispute(request: HttpRequest, public_id: str) -> HttpResponse:
         picture = said.pop("photo")
         said["data"] = picture.read() if picture else None
         dispute = attempt(request, form, actions.open_dispute, claim=claim, **said)
+        if isinstance(dispute, HeldDispute):
+            return render(request, "registry/dispute_held.html", {"held": dispute}, status=202)
         if dispute:
             return redirect("dispute", public_id=dispute.public_id)
     given = {"claim": claim, "form": form}
@@ -52,7 +54,7 @@ def dispute(request: HttpRequest, public_id: str) -> HttpResponse:
 
 def page_of(request: HttpRequest, it: Dispute, **forms: Any) -> dict[str, Any]:
     """Both sides, and the forms that this reader may use."""
-    page = disputes.dispute_page(it)
+    page = disputes.dispute_page(it, reader(request))
     given: dict[str, Any] = {
         "dispute": it,
         "page": page,
@@ -73,6 +75,7 @@ def vote(request: HttpRequest, public_id: str) -> HttpResponse:
         raise Http404
     form = SideForm(it, own_examples(signed_in(request), it.claim.variant.release), request.POST)
     if form.is_valid() and cast(request, form, it):
+        note_address(request)
         messages.success(request, "Your vote is kept.")
         return redirect("dispute", public_id=it.public_id)
     return render(request, "registry/dispute.html", page_of(request, it, side_form=form), status=422)

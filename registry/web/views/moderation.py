@@ -15,6 +15,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from registry import actions
+from registry.actions import two_persons
 from registry.models import Member, Proposable, Trait
 from registry.queries import moderation as read
 from registry.web.forms.moderation import AcceptForm, AcceptTraitForm, MergeForm, RenameForm, RoleForm
@@ -40,9 +41,12 @@ def moderators_only(view: View) -> View:
 
 @moderators_only
 def moderation(request: HttpRequest) -> HttpResponse:
-    return render(
-        request, "registry/moderation.html", {"page": read.moderation_page(), "role_form": RoleForm()}
-    )
+    return desk(request, RoleForm())
+
+
+def desk(request: HttpRequest, role_form: RoleForm, status: int = 200) -> HttpResponse:
+    given = {"page": read.moderation_page(timezone.now()), "role_form": role_form}
+    return render(request, "registry/moderation.html", given, status=status)
 
 
 @moderators_only
@@ -105,12 +109,24 @@ def grant_role(request: HttpRequest) -> HttpResponse:
         member = read.member_called(said["member"])
         if member is None:
             form.add_error("member", "Nobody has this name. Write it as it stands beside their photographs.")
-        elif attempt(request, form, actions.grant_role, member=member, role=said["role"]):
-            messages.success(request, f"{member} is now a {said['role']}.")
-            return redirect("moderation")
-    return render(
-        request, "registry/moderation.html", {"page": read.moderation_page(), "role_form": form}, status=422
-    )
+        elif asked := ask_for_role(request, form, member, said["role"], said["reason"]):
+            return asked
+    return desk(request, form, status=422)
+
+
+def ask_for_role(
+    request: HttpRequest, form: RoleForm, member: Member, role: str, reason: str
+) -> HttpResponse | None:
+    """Done at once by the only moderator; else it waits for another one, with 202."""
+    detail = {"member": member.public_id, "role": role}
+    pending = attempt(request, form, two_persons.ask, kind="role.grant", detail=detail, reason=reason)
+    if form.errors:
+        return None
+    if pending is None:
+        messages.success(request, f"{member} is now a {role}.")
+        return redirect("moderation")
+    messages.success(request, f"{member} will be a {role} once another moderator confirms it.")
+    return desk(request, RoleForm(), status=202)
 
 
 @moderators_only

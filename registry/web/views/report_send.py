@@ -10,7 +10,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 
 from registry import actions
-from registry.errors import NearTwin, RegistryError, TwinExists
+from registry.errors import NearTwin, RegistryError, TooMany, TwinExists
 from registry.models import Submission, Variant
 from registry.queries import reporting
 from registry.web import drafts
@@ -48,6 +48,8 @@ def check(request: HttpRequest, public_id: str) -> HttpResponse:
         if confirmed := request.POST.get("confirm"):
             draft = confirm_another(request, draft, confirmed)
         sent = actions.send_submission(submission=draft, by=signed_in(request), at=timezone.now())
+    except TooMany:
+        raise
     except RegistryError as refusal:
         return render(request, "registry/report/check.html", last_look(draft) | told(refusal), status=422)
     assert sent.variant is not None

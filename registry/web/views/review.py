@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import Any
 
 from django.contrib import messages
@@ -12,13 +13,15 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from registry import actions
-from registry.models import Claim, Vote
-from registry.queries import evidence, review
+from registry.models import Claim, Member, Vote
+from registry.queries import controls, evidence, review
 from registry.web.forms.review import VoteForm
-from registry.web.people import signed_in
+from registry.web.people import note_address, signed_in
 from registry.web.refusals import attempt, said_plainly, status_for
 from registry.web.views.browse import found
 
+CONTROL = "control"
+"""Session key: the id of the question with a known answer that the desk asked last."""
 RELATED = (
     "variant__release__line",
     "variant__release__casting",
@@ -51,8 +54,19 @@ def next_look(request: HttpRequest, skip: int) -> dict[str, Any]:
     if not offers:
         return {"count": count, "skip": skip, "claim": None}
     claim, because = offers[min(skip, len(offers) - 1)]
+    claim = (control(request) if skip == 0 else None) or claim
     given = {"count": count, "most": review.FIRST, "skip": skip, "because": because}
     return given | look_at(request, claim)
+
+
+def control(request: HttpRequest) -> Claim | None:
+    """A question with a known answer in place of the next one, where it is its turn. It looks like any other."""
+    asked = controls.next_control(signed_in(request), timezone.now())
+    if asked is None:
+        request.session.pop(CONTROL, None)
+        return None
+    request.session[CONTROL] = asked.public_id
+    return Claim.objects.select_related(*RELATED).get(pk=asked.pk)
 
 
 def look_at(request: HttpRequest, claim: Claim, form: VoteForm | None = None) -> dict[str, Any]:
@@ -81,12 +95,22 @@ def vote(request: HttpRequest, public_id: str) -> HttpResponse:
             {**look_at(request, claim, vote_form(request, claim, mine)), "mine": mine},
         )
     form = vote_form(request, claim)
-    if form.is_valid() and attempt(request, form, actions.cast_vote, claim=claim, **form.cleaned_data):
+    keep = keep_control if is_control(request, claim) else actions.cast_vote
+    if form.is_valid() and attempt(request, form, keep, claim=claim, **form.cleaned_data):
         return voted(request, claim)
     skip = request.POST.get("skip")
     given = look_at(request, claim, form) | ({"skip": whole(skip), "count": None} if skip is not None else {})
     template = "registry/_look.html" if request.htmx else "registry/vote.html"  # type: ignore[attr-defined]
     return render(request, template, given, status=status_for(form))
+
+
+def is_control(request: HttpRequest, claim: Claim) -> bool:
+    """The desk asked this one as a question with a known answer."""
+    return "skip" in request.POST and request.session.get(CONTROL) == claim.public_id
+
+
+def keep_control(*, by: Member, at: datetime, claim: Claim, verdict: str, basis: str, **unread: Any) -> Any:
+    return actions.answer_control(by=by, at=at, claim=claim, verdict=verdict, basis=basis)
 
 
 def vote_form(request: HttpRequest, claim: Claim, mine: Vote | None = None) -> VoteForm:
@@ -98,12 +122,22 @@ def vote_form(request: HttpRequest, claim: Claim, mine: Vote | None = None) -> V
 
 
 def voted(request: HttpRequest, claim: Claim) -> HttpResponse:
+    note_address(request)
     skip = request.POST.get("skip")
     if skip is not None and request.htmx:  # type: ignore[attr-defined]
         return render(request, "registry/_look.html", next_look(request, whole(skip)) | {"kept": claim})
-    weighs = "" if signed_in(request).roles else " It is noted, but only reviewers’ votes count."
+    weighs = said_of_weight(signed_in(request), claim)
     messages.success(request, f"Your vote on “{claim}” of {claim.variant} is kept.{weighs}")
     return redirect("review") if skip is not None else redirect("variant", public_id=claim.variant.public_id)
+
+
+def said_of_weight(member: Member, claim: Claim) -> str:
+    if not member.roles:
+        return " It is noted, but only reviewers’ votes count."
+    vote = Vote.objects.current().filter(by=member, claim=claim).first()
+    if vote is None or vote.counts:
+        return ""
+    return " It is noted, but does not count: you sell this, or votes are rushing in on it just now."
 
 
 @login_required

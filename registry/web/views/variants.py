@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from registry.models import Claim, Variant, VariantStanding
 from registry.queries import evidence, fates, pages
+from registry.web.people import reader
 from registry.web.views import history
 from registry.web.views.browse import found
 
@@ -23,7 +24,7 @@ def variant(request: HttpRequest, public_id: str) -> HttpResponse:
     if it.is_gone:
         given = {"variant": it, "event": fates.last_event(it), "successors": fates.successors(it)}
         return render(request, "registry/variant_gone.html", given, status=410)
-    page = pages.variant_page(it)
+    page = pages.variant_page(it, reader(request))
     packs = {line.sighting.pack for line in page.count_lines if line.sighting.pack}
     return render(
         request,

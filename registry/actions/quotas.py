@@ -1,0 +1,87 @@
+"""How much one account may send in a day: the more others have confirmed of what it reported, the more."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from math import ceil
+from typing import Any
+
+from django.conf import settings
+
+from registry.errors import AccountClosed, TooMany
+from registry.methods import guards
+from registry.models import (
+    Claim,
+    ClaimStanding,
+    Dispute,
+    HeldDispute,
+    Member,
+    Photo,
+    Sighting,
+    Submission,
+)
+
+from .admission import active
+
+SENT: dict[guards.Kind, tuple[tuple[type[Any], str, str], ...]] = {
+    "drafts": ((Submission, "author", "created_at"),),
+    "submissions": ((Submission, "author", "sent_at"),),
+    "photos": ((Photo, "owner", "added_at"),),
+    "sightings": ((Sighting, "by", "added_at"),),
+    "disputes": ((Dispute, "opened_by", "opened_at"), (HeldDispute, "opened_by", "held_at")),
+}
+"""Which rows are counted, whose they are, and when they were sent."""
+MOST_READ = 1_000
+
+
+def admit(by: Member, kind: guards.Kind, at: datetime) -> Member:
+    """The active member, who may send one more of this kind now. Inside the transaction that sends it.
+
+    The member's row is locked, so that two requests at once cannot both be the last one allowed.
+    Errors: AccountClosed; TooMany, saying when one more may be sent.
+    """
+    member = Member.objects.select_for_update(no_key=True).filter(pk=by.pk, is_active=True).first()
+    if member is None:
+        raise AccountClosed
+    refuse_too_many(member, kind, at)
+    return member
+
+
+def look_ahead(by: Member, kind: guards.Kind, at: datetime) -> Member:
+    """The same without a lock: spares costly work that would be refused in the end."""
+    member = active(by)
+    refuse_too_many(member, kind, at)
+    return member
+
+
+def refuse_too_many(member: Member, kind: guards.Kind, at: datetime) -> None:
+    factor = settings.CASTLORE_QUOTA_FACTOR
+    sent = sent_lately(member, kind, at)
+    if len(sent) < (guards.quota(kind, "new", factor) or 0):
+        return  # within what anybody may send: nothing more need be known of the account
+    most = guards.quota(kind, standing_of(member), factor)
+    free_at = guards.free_again_at(sent, most) if most is not None else None
+    if free_at is None:
+        return
+    raise TooMany(
+        f"Your account may send {most} {kind} in 24 hours. You can go on at {free_at:%H:%M} UTC on "
+        f"{free_at:%-d %B}. Accounts whose reports others have confirmed may send more.",
+        retry_after=max(1, ceil((free_at - at).total_seconds())),
+        quota=most,
+    )
+
+
+def sent_lately(member: Member, kind: guards.Kind, at: datetime) -> list[datetime]:
+    """When the member sent such things in the last 24 hours, newest first."""
+    times: list[datetime] = []
+    for model, owner, when in SENT[kind]:
+        rows = model._default_manager.filter(
+            **{owner: member, f"{when}__gt": at - guards.QUOTA_WINDOW, f"{when}__lte": at}
+        )
+        times += rows.order_by(f"-{when}").values_list(when, flat=True)[:MOST_READ]
+    return sorted(times, reverse=True)
+
+
+def standing_of(member: Member) -> guards.Account:
+    confirmed = Claim.objects.filter(author=member, standing=ClaimStanding.CONFIRMED)
+    return guards.standing_of(member.roles, bool(member.roles) or confirmed.exists())

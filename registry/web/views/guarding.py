@@ -1,0 +1,68 @@
+"""What waits for a moderator's judgement of people: concerns, held disputes, and deeds that take two."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from registry import actions
+from registry.actions import two_persons
+from registry.models import Concern, HeldDispute, PendingDeed
+from registry.queries import moderation as read
+from registry.web.forms.moderation import ConcernForm
+from registry.web.forms.review import ReasonForm
+from registry.web.people import signed_in
+from registry.web.refusals import attempt, said_plainly, status_for
+from registry.web.views.browse import found
+from registry.web.views.moderation import moderators_only
+
+
+@moderators_only
+def concern(request: HttpRequest, public_id: str) -> HttpResponse:
+    """Who and what it is about; on POST, close it with what was found."""
+    it = found(Concern, public_id, "claim__variant", "closed_by")
+    form = ConcernForm(request.POST if request.method == "POST" else None)
+    if form.is_valid() and attempt(request, form, actions.close_concern, concern=it, **form.cleaned_data):
+        messages.success(request, "The concern is closed.")
+        return redirect("moderation")
+    given = {"page": read.concern_page(it), "form": form}
+    return render(request, "registry/concern.html", given, status=status_for(form))
+
+
+@moderators_only
+def held(request: HttpRequest, public_id: str) -> HttpResponse:
+    """A dispute that was held back; on POST, decline it with a reason."""
+    it = found(HeldDispute, public_id, *read.HELD_RELATED)
+    form = ReasonForm(request.POST if request.method == "POST" else None)
+    if form.is_valid() and attempt(request, form, actions.decline_held, held=it, **form.cleaned_data):
+        messages.success(request, "It is declined. Whoever opened it can read why.")
+        return redirect("moderation")
+    return render(request, "registry/held.html", {"held": it, "form": form}, status=status_for(form))
+
+
+@moderators_only
+@require_POST
+@said_plainly
+def release(request: HttpRequest, public_id: str) -> HttpResponse:
+    it = found(HeldDispute, public_id)
+    dispute = actions.release_held(held=it, by=signed_in(request), at=timezone.now())
+    messages.success(request, "It is a dispute like any other now.")
+    return redirect("dispute", public_id=dispute.public_id)
+
+
+@moderators_only
+@require_POST
+@said_plainly
+def decide(request: HttpRequest, public_id: str) -> HttpResponse:
+    """Confirm what another moderator asked for, or decline it."""
+    it, by, at = found(PendingDeed, public_id), signed_in(request), timezone.now()
+    if request.POST.get("do") == "confirm":
+        two_persons.confirm(pending=it, by=by, at=at)
+        messages.success(request, "Confirmed and done.")
+    else:
+        two_persons.decline(pending=it, by=by, at=at)
+        messages.success(request, "Declined. Nothing was done.")
+    return redirect("moderation")
