@@ -15,14 +15,18 @@ from django.db.models import Q
 
 from registry.errors import InvalidField
 from registry.models import (
+    AddressHint,
     CabinetItem,
+    Concern,
     Dispute,
     Example,
+    HeldDispute,
     JournalEntry,
     JournalSecret,
     KeptReply,
     Mark,
     Member,
+    PendingDeed,
     Photo,
     PhotoExample,
     RoleGrant,
@@ -92,7 +96,7 @@ def drop_access(member: Member) -> None:
         if session.get_decoded().get(SESSION_KEY) == str(member.pk):
             session.delete()
     EmailAddress.objects.filter(user=member).delete()
-    for model in (Token, KeptReply, CabinetItem):
+    for model in (Token, KeptReply, CabinetItem, AddressHint):
         model._default_manager.filter(member=member).delete()
     about_them = Q(content_type=ContentType.objects.get_for_model(Member), object_id=str(member.pk))
     LogEntry.objects.filter(Q(user=member) | about_them).delete()
@@ -117,6 +121,11 @@ def unsay(member: Member) -> None:
     Mark.objects.filter(by=member).update(note="")
     Sighting.objects.filter(by=member).update(note="")
     Dispute.objects.filter(opened_by=member).update(reason=UNSAID)
+    HeldDispute.objects.filter(opened_by=member).update(reason=UNSAID)
+    HeldDispute.objects.filter(decided_by=member).exclude(decline_reason="").update(decline_reason=UNSAID)
+    Concern.objects.filter(closed_by=member).update(reason=UNSAID)
+    PendingDeed.objects.filter(asked_by=member).update(reason=UNSAID)
+    PendingDeed.objects.filter(detail__member=member.public_id).update(words=UNSAID)
     Dispute.objects.filter(closed_by=member).exclude(closing_reason="").update(closing_reason=UNSAID)
 
 
