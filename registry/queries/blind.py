@@ -35,7 +35,7 @@ def may_see_votes(member: Member | None, claims: Iterable[Claim]) -> set[int]:
 def seen_by(member: Member | None) -> ExpressionWrapper:
     """The same rule for each row of a queryset of claims, to annotate it with. Queries: none of its own."""
     named = Dispute.objects.open().filter(Q(claim=OuterRef("pk")) | Q(rival=OuterRef("pk")))
-    seen = Q(closed_at__isnull=False) | Q(standing__in=DECIDED) & ~Exists(named)
+    seen = Q(closed_at__isnull=False) | Q(Q(standing__in=DECIDED), ~Exists(named))
     if member is not None:
         seen |= Q(Exists(Vote.objects.current().filter(by=member, claim=OuterRef("pk"))))
     return ExpressionWrapper(seen, output_field=BooleanField())

@@ -27,7 +27,7 @@ def test_the_account_shows_drafts_reports_votes_and_disputes(as_member, scene):
     text = as_member(scene.author).get("/account").text
     assert "Anchor on the roof" in text
     assert "draft" in text
-    assert "cast before you were a reviewer, so it is not counted" in text
+    assert "it is not counted: you were no reviewer then" in text
     assert "My disputes" in text
 
 

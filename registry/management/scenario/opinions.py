@@ -7,10 +7,10 @@ from functools import partial
 from typing import Any
 
 from registry import actions
-from registry.models import Basis, Claim, Dispute, Proposable, Statement, Verdict
+from registry.models import Basis, Claim, Dispute, HeldDispute, Proposable, Statement, Verdict
 
 from .event import Event, Moment
-from .files import Spec
+from .files import ScenarioFault, Spec
 from .names import Names
 from .reports import attach, hundredths, owned
 
@@ -77,6 +77,8 @@ def open_dispute(names: Names, spec: Spec, now: Moment) -> Dispute:
         reason=spec["reason"],
         base_revision=claim.variant.revision_number,
     )
+    if isinstance(dispute, HeldDispute):
+        raise ScenarioFault(f"{by} disputes one person's records too often: a moderator would hold this one")
     for file in spec.get("pictures", ()):
         add_picture(names, dispute, spec, file, now)
     return dispute

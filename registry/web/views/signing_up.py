@@ -7,7 +7,7 @@ from django import forms
 from django.http import HttpResponse
 
 
-class SignupView(AllauthSignupView):  # type: ignore[misc]
+class SignupView(AllauthSignupView):
     """Of a form that cannot be taken the answer says so in its status too."""
 
     def form_invalid(self, form: forms.Form) -> HttpResponse:
