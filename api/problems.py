@@ -118,6 +118,9 @@ KINDS: dict[str, ProblemKind] = {
         "Name in `photo` a photograph taken into the registry since it was decided, or ask a moderator.",
     ),
     "edition-unchanged": ProblemKind(409, "Nothing has changed since the last edition", "Wait for a change."),
+    "nothing-to-learn": ProblemKind(
+        409, "No vote counts yet", "Wait until reviewers have voted: then there is something to learn from."
+    ),
     "idempotency-in-progress": ProblemKind(
         409, "The same request is still running", "Ask again after the seconds in Retry-After."
     ),

@@ -53,7 +53,7 @@ def test_T08_the_fourth_report_of_a_new_account_is_too_many_until_a_day_after_th
         send(scene, new, n, at=start)
     fourth = draft(scene, new, 4)
     at = start + timedelta(hours=9)
-    with refused(TooMany, says=["3 submissions in 24 hours", "12:0"]) as caught:
+    with refused(TooMany, says=["3 submissions in 24 hours", "UTC on 2 June"]) as caught:
         actions.send_submission(submission=fourth, by=new, at=at)
     assert caught.value.retry_after == 15 * 3600
     sent = actions.send_submission(submission=fourth, by=new, at=start + guards.QUOTA_WINDOW)

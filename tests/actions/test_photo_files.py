@@ -12,6 +12,7 @@ from django.http import Http404
 from registry import actions
 from registry.errors import AlreadyClosed, ImageRefused, InvalidField, RoleRequired
 from registry.models import JournalEntry
+from registry.queries.journal import details_as_read
 from registry.web.views.files import photo_file
 from tests.factories import NOON, MemberFactory, ModeratorFactory, PhotoFactory, SubmissionFactory
 from tests.pictures import opened, telling_jpeg
@@ -156,7 +157,8 @@ def test_T18_a_photo_taken_down_is_gone_with_its_files(
     assert client.get(address + photo.stored_as()).status_code == 410
     entry = JournalEntry.objects.get(verb="photo.taken_down")
     assert (entry.by, entry.about_id) == (moderator, photo.public_id)
-    assert entry.detail == {"id": photo.public_id, "reason": "Shows a face.", "disputes": []}
+    told = details_as_read([entry])[entry.number]
+    assert told == {"id": photo.public_id, "reason": "Shows a face.", "disputes": []}
     with pytest.raises(AlreadyClosed):
         actions.take_down_photo(photo=photo, by=moderator, at=NOON, reason="Again.")
     with pytest.raises(AlreadyClosed):

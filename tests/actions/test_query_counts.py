@@ -57,7 +57,7 @@ READS: dict[str, Callable[[Scene], Any]] = {
     "settle_release": lambda s: actions.settle_release(release=s.release, at=now()),
     "release_facts": lambda s: facts.release_facts(s.release),
     "release_table": lambda s: tables.release_table(s.release),
-    "variant_page": lambda s: variant_page(s.first),
+    "variant_page": lambda s: variant_page(s.first, s.reviewers[0]),
     "review queue": lambda s: [
         (claim.trait.name, claim.state.name, claim.variant.release.casting.name, claim.author)
         for claim in review.queue(s.reviewers[5])
@@ -80,7 +80,7 @@ def test_the_numbers_are_those_that_the_reads_declare(scene):
     assert counted["variant_page"] == 6
     assert counted["review queue"] == counted["search"] == 1
     assert counted["release_facts"] <= 16
-    assert counted["settle_release"] <= 30
+    assert counted["settle_release"] <= 34
 
 
 def test_what_grew_is_really_more(scene):

@@ -75,9 +75,8 @@ def test_T41_two_moderators_close_one_dispute_once():
     claim = claim_on(scene.report(scene.anchor), scene.crest)
     moderators = [scene.moderator, ModeratorFactory()]
     for _ in range(ROUNDS):
-        dispute = actions.open_dispute(
-            claim=claim, state=scene.gull, by=scene.reviewers[0], reason="A gull.", at=now()
-        )
+        opener = ModeratorFactory()  # a new one each time, or it is held; and no new photograph is asked for
+        dispute = actions.open_dispute(claim=claim, state=scene.gull, by=opener, reason="A gull.", at=now())
         copies = [Dispute.objects.get(pk=dispute.pk) for _ in moderators]
         answers = at_once(
             lambda copy=copy, by=by: actions.close_dispute(dispute=copy, by=by, at=now(), reason="No.")
@@ -115,11 +114,12 @@ def test_one_claim_is_disputed_once():
     scene = Scene()
     claim = claim_on(scene.report(scene.anchor), scene.crest)
     for _ in range(ROUNDS):
+        moderators = [ModeratorFactory(), ModeratorFactory()]  # as above
         answers = at_once(
             lambda by=by: actions.open_dispute(
                 claim=claim, state=scene.gull, by=by, reason="A gull.", at=now()
             )
-            for by in scene.reviewers[:2]
+            for by in moderators
         )
         assert kinds(answers) == {"done": 1, "WrongMoment": 1}
         dispute = Dispute.objects.open().get()
@@ -189,6 +189,7 @@ def test_T43_votes_while_an_edition_is_cut_are_in_exactly_one():
     def vote(by: Any, verdict: str) -> Callable[[], Any]:
         return lambda: actions.cast_vote(claim=claim, by=by, at=now(), verdict=verdict, basis="photo")
 
+    actions.publish_edition(by=scene.moderator, at=now())
     for turn in range(ROUNDS):
         verdict = "contradicts" if turn % 2 == 0 else "confirms"
         at_once([
@@ -280,8 +281,10 @@ def test_a_role_is_granted_once():
     for _ in range(ROUNDS):
         member = MemberFactory()
         answers = at_once(
-            lambda by=by, member=member: actions.grant_role(member=member, role="reviewer", by=by, at=now())
-            for by in moderators
+            lambda by=by, other=other, member=member: actions.grant_role(
+                member=member, role="reviewer", by=by, seconded_by=other, at=now()
+            )
+            for by, other in (moderators, moderators[::-1])
         )
         assert kinds(answers) == {"done": 1, WrongMoment.__name__: 1}
         assert RoleGrant.objects.filter(member=member).count() == 1

@@ -43,10 +43,11 @@ def test_T44_a_vote_on_a_claim_that_is_being_corrected_is_before_the_correction_
     variant = scene.report(scene.anchor)
     states = [scene.gull, scene.anchor]
     for n in range(ROUNDS):
+        moderator = ModeratorFactory()  # may open again what was decided; a new one each time, or it is held
         claim, voter = claim_on(variant, scene.crest), scene.reviewers[n % 6]
         base_revision = Variant.objects.get(pk=variant.pk).revision_number
         dispute = actions.open_dispute(
-            claim=claim, state=states[n % 2], by=MemberFactory(), reason="Another.", at=now()
+            claim=claim, state=states[n % 2], by=moderator, reason="Another.", at=now()
         )
         vote, ruled = at_once([
             lambda claim=claim, by=voter, seen=base_revision: actions.cast_vote(

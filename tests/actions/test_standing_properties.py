@@ -12,7 +12,7 @@ from hypothesis.extra.django import TestCase
 from registry import actions
 from registry.errors import RegistryError
 from registry.methods.facts import PRODUCTION_CAUSES
-from registry.models import Claim, Dispute, Mark, Variant, Vote
+from registry.models import GONE, Claim, Dispute, Mark, Variant, Vote
 from tests.factories import MemberFactory
 from tests.path import claim_on, now
 
@@ -84,7 +84,7 @@ class AfterAnything(TestCase):
             assert cause or claim.examples_shown >= 1
             assert not claim.trait.alterable or claim.has_sealed_proof or loose_owners(claim) >= 3
             if cause and claim.state.key not in PRODUCTION_CAUSES | {"baseline"}:
-                assert standing == "set_apart"
+                assert standing == "set_apart" or standing in GONE
 
 
 def loose_owners(claim: Claim) -> int:

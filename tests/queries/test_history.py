@@ -89,7 +89,8 @@ def test_marks_and_photos_that_went_are_told_and_not_shown(scene):
 
 def test_what_moderators_did_is_told_with_the_reason(scene):
     base = scene.report(scene.anchor)
-    ModeratorEvent(variant=base, kind="struck", reason="A custom build.", by=scene.moderator, at=now()).save()
+    said = {"reason": "A custom build.", "reason_code": "customised"}
+    ModeratorEvent(variant=base, kind="struck", by=scene.moderator, at=now(), **said).save()
     event = history(base, None)[0]
     assert (event.what, event.why, event.by) == ("struck it", "A custom build.", scene.moderator)
 
