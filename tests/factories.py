@@ -342,3 +342,25 @@ class PendingDeedFactory(DjangoModelFactory):
 def states_of(trait: m.Trait, *keys: str) -> list[m.State]:
     """Several states of one trait, named after their keys."""
     return [StateFactory(trait=trait, key=key, name=key.replace("_", " ")) for key in keys]
+
+
+class FeedEventFactory(DjangoModelFactory):
+    class Meta:
+        model = m.FeedEvent
+
+    kind = "spotted"
+    variant = factory.SubFactory(VariantFactory)
+    release = factory.SelfAttribute("variant.release")
+    line = factory.SelfAttribute("release.line")
+    at = NOON
+
+
+class WatchFactory(DjangoModelFactory):
+    class Meta:
+        model = m.Watch
+
+    member = factory.SubFactory(MemberFactory)
+    line = factory.SubFactory(LineFactory)
+    seen_up_to = 0
+    mailed_up_to = 0
+    added_at = NOON

@@ -28,7 +28,6 @@ from .events import (  # isort: skip
 from .consensus import adopt_fit, make_fit, settle_under_new_fit  # isort: skip
 from .catalogue import (  # isort: skip
     add_assortment,
-    add_availability,
     add_casting,
     add_line,
     add_maker,
@@ -37,6 +36,7 @@ from .catalogue import (  # isort: skip
     add_release,
     mark_sealed_unobtainable,
 )
+from .availability import add_availability  # isort: skip
 from .inspection import (  # isort: skip
     add_state,
     add_trait,
@@ -61,6 +61,7 @@ from .people import (  # isort: skip
 from .erase import erase_member  # isort: skip
 from . import two_persons as two_persons  # isort: skip
 from .cabinet import change_item, put_item, take_item_out  # isort: skip
+from .watch import follow, mail_news, mark_news_seen, tell_by_mail, unfollow  # isort: skip
 
 __all__ = [
     "FILES",
@@ -95,12 +96,15 @@ __all__ = [
     "edition_file",
     "end_interest",
     "erase_member",
+    "follow",
     "forget_addresses",
     "grant_role",
     "join",
     "look_for_lockstep",
+    "mail_news",
     "make_fit",
     "make_statement",
+    "mark_news_seen",
     "mark_region",
     "mark_sealed_unobtainable",
     "merge",
@@ -131,7 +135,9 @@ __all__ = [
     "suspend",
     "take_down_photo",
     "take_item_out",
+    "tell_by_mail",
     "token_digest",
+    "unfollow",
     "withdraw_dispute",
     "withdraw_draft",
     "withdraw_sighting",

@@ -10,8 +10,6 @@ from registry.errors import InvalidField
 from registry.models import (
     Assortment,
     AssortmentItem,
-    Availability,
-    AvailabilityKind,
     Casting,
     JournalEntry,
     Line,
@@ -39,7 +37,7 @@ def added(thing: Any, by: Member, at: datetime, **detail: Any) -> None:
     """The journal line and the search entry that every addition ends with."""
     verb = f"{thing._meta.model_name}.added"
     JournalEntry.objects.record(by=by, verb=verb, about=thing, at=at, detail=detail)
-    if not isinstance(thing, (PackVersion, Availability)):
+    if not isinstance(thing, PackVersion):
         index(thing)
 
 
@@ -251,38 +249,6 @@ def add_pack_version(
     )
     added(version, by, at)
     return version
-
-
-@journalled
-def add_availability(
-    *,
-    by: Member,
-    at: datetime,
-    region: str,
-    kind: str,
-    on: date,
-    source: str,
-    release: Release | None = None,
-    pack: Pack | None = None,
-) -> Availability:
-    """A dated, sourced fact of a release or of a pack, exactly one of them. An announcement may lie in the future."""
-    require(by, Role.MODERATOR)
-    if (release is None) == (pack is None):
-        raise InvalidField("release", None, "Say it of exactly one release or one pack.")
-    chosen = wording.choice("kind", kind, AvailabilityKind)
-    if chosen is not AvailabilityKind.ANNOUNCED:
-        wording.past_day("on", on, at)
-    fact = Availability.objects.create(
-        release=release,
-        pack=pack,
-        region=wording.line("region", region, 60),
-        kind=chosen,
-        on=on,
-        source=wording.line("source", source, 200),
-        added_by=by,
-    )
-    added(fact, by, at, kind=chosen.value)
-    return fact
 
 
 @journalled

@@ -20,6 +20,7 @@ from registry.models import (
     Dispute,
     Drift,
     Example,
+    FeedEvent,
     Member,
     Pack,
     PackContent,
@@ -31,6 +32,7 @@ from registry.models import (
     Submission,
     Trait,
     Variant,
+    Watch,
 )
 from registry.queries.facts import has_clear_sealed_pack
 
@@ -129,6 +131,9 @@ def merge_casting(casting: Casting, survivor: Casting) -> None:
     casting.traits.current().update(casting=survivor)
     Release.objects.filter(casting=casting).update(casting=survivor)
     Submission.objects.filter(casting=casting).update(casting=survivor)
+    following = Watch.objects.filter(casting=survivor).values("member")
+    Watch.objects.filter(casting=casting).exclude(member__in=following).update(casting=survivor)
+    Watch.objects.filter(casting=casting).delete()
 
 
 def issue_of(release: Release) -> tuple[object, ...]:
@@ -177,6 +182,7 @@ def merge_release(release: Release, survivor: Release) -> list[dict[str, Any]]:
         AssortmentItem,
         PackContent,
         CabinetItem,
+        FeedEvent,
     )
     for model in holders:
         model.objects.filter(release=release).update(release=survivor)

@@ -38,6 +38,7 @@ from registry.queries.records import records_of, sealed_record
 from registry.queries.reviewers import eligible_reviewers
 
 from .correct import close_as_upheld, correct
+from .feed import tell_standings
 from .journalled import journalled
 
 CLAIM_COLUMNS = (
@@ -206,10 +207,11 @@ def keep_variants(release: Release, standing: ReleaseStanding, at: datetime) -> 
         .values_list("variant", "state__key")
     )
     was = {variant.pk: tuple(getattr(variant, column) for column in VARIANT_COLUMNS) for variant in variants}
-    changes = []
+    changes, moved = [], []
     for variant in variants:
         now = standing.variants[variant.public_id]
         if variant.standing != now.standing:
+            moved.append(variant)
             changes.append(
                 {"kind": "variant", "id": variant.public_id, "from": variant.standing, "to": now.standing}
             )
@@ -221,6 +223,7 @@ def keep_variants(release: Release, standing: ReleaseStanding, at: datetime) -> 
         reseal(variant, records[variant.pk], at)
     changed = [v for v in variants if was[v.pk] != tuple(getattr(v, column) for column in VARIANT_COLUMNS)]
     Variant.objects.bulk_update(changed, VARIANT_COLUMNS)
+    tell_standings(release, moved, at)
     return changes
 
 

@@ -11,6 +11,7 @@ from registry.models import (
     CAUSE_KEY,
     Cause,
     Claim,
+    FeedEventKind,
     HeldDispute,
     JournalEntry,
     Member,
@@ -27,6 +28,7 @@ from . import wording
 from .dispute import open_dispute
 from .drafts import check_outline, own_draft
 from .enclose import enclose_examples, enclose_marks, enclose_photos
+from .feed import tell
 from .index import index
 from .journalled import journalled
 from .quotas import admit
@@ -73,6 +75,8 @@ def send_submission(*, submission: Submission, by: Member, at: datetime) -> Subm
         at=at,
         detail=sending_detail(draft, release, opened, marks, is_new),
     )
+    if is_new:
+        tell(release, FeedEventKind.SPOTTED, at, variant)
     settle_release(release=release, at=at)
     draft.refresh_from_db()
     return draft

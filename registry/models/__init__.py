@@ -78,6 +78,7 @@ from .editions import Edition, Policy, PublicationEntry, PublicationKind  # isor
 from .fits import Confusion, Fit, FitAdoption, FitRate, TraitAgreement  # isort: skip
 from .journal import JournalEntry, JournalSecret, journal_last  # isort: skip
 from .cabinet import CabinetItem  # isort: skip
+from .watching import FeedEvent, FeedEventKind, Watch  # isort: skip
 from .search import SearchEntry, SearchKind  # isort: skip
 from .base import Acceptance, AppendOnlyError, Proposable  # isort: skip
 
@@ -114,6 +115,8 @@ __all__ = [
     "Drift",
     "Edition",
     "Example",
+    "FeedEvent",
+    "FeedEventKind",
     "Fidelity",
     "Fit",
     "FitAdoption",
@@ -172,6 +175,7 @@ __all__ = [
     "Verdict",
     "View",
     "Vote",
+    "Watch",
     "journal_last",
     "name_key",
 ]

@@ -12,6 +12,7 @@ from .views import (
     disputes,
     editions,
     events,
+    feeds,
     files,
     guarding,
     guides,
@@ -26,6 +27,7 @@ from .views import (
     search,
     sightings,
     variants,
+    watching,
     why,
 )
 
@@ -98,6 +100,14 @@ urlpatterns = [
     page("cabinet/put/<id:public_id>", cabinet.put, "put-item"),
     page("cabinet/<id:public_id>", cabinet.change, "change-item"),
     page("cabinet/<id:public_id>/take-out", cabinet.take_out, "take-item-out"),
+    page("watching", watching.watching, "watching"),
+    page("watching/seen", watching.mark_seen, "mark-seen"),
+    page("watching/<id:public_id>/leave", watching.unfollow, "unfollow"),
+    page("watching/<id:public_id>/mail", watching.by_mail, "watch-by-mail"),
+    page("follow/<slug:kind>/<id:public_id>", watching.follow, "follow"),
+    # For feed readers
+    path("feeds/changes.atom", feeds.everything, name="feed"),
+    page("feeds/<slug:kind>/<id:public_id>.atom", feeds.of_one, "feed-of"),
     # Guides
     page("how/verified", guides.how_verified, "how-verified"),
     page("how/votes", guides.how_votes, "how-votes"),

@@ -22,6 +22,7 @@ from tests.factories import (
     StateFactory,
     SubmissionFactory,
     TraitFactory,
+    WatchFactory,
 )
 from tests.path import Scene, claim_on, now
 from tests.pictures import jpeg
@@ -281,9 +282,15 @@ DEEDS = [
         "change_item", by, item=CabinetItemFactory(member=by), count=2)),
     Deed("take_item_out", "cabinet.taken_out", lambda s, by: call(
         "take_item_out", by, item=CabinetItemFactory(member=by))),
+    Deed("follow", "watch.added", lambda s, by: call("follow", by, casting=s.release.casting)),
+    Deed("unfollow", "watch.removed", lambda s, by: call("unfollow", by, watch=WatchFactory(member=by))),
+    Deed("tell_by_mail", "watch.changed", lambda s, by: call(
+        "tell_by_mail", by, watch=WatchFactory(member=by), by_mail=True)),
 ]  # fmt: skip
 
 BELONGINGS: dict[str, Callable[[Scene], dict[str, Any]]] = {
+    "unfollow": lambda s: {"watch": WatchFactory()},
+    "tell_by_mail": lambda s: {"watch": WatchFactory(), "by_mail": True},
     "edit_draft": lambda s: {"submission": s.draft(), "content": {}},
     "withdraw_draft": lambda s: {"submission": s.draft()},
     "send_submission": lambda s: {"submission": s.draft()},

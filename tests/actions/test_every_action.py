@@ -15,7 +15,7 @@ from .watching import journal_lines, refused
 
 WRITES_NOTHING_ITSELF = {
     "FILES", "Part", "edition_file", "write_files", "parse_fragment", "token_digest", "settle_release", "join",
-    "settle_under_new_fit", "note_address", "forget_addresses", "look_for_lockstep",
+    "settle_under_new_fit", "note_address", "forget_addresses", "look_for_lockstep", "mail_news", "mark_news_seen",
 }  # fmt: skip
 NESTED = {"release.settled"}
 IN_ANOTHERS_NAME = {"release_held": {"dispute.opened"}}

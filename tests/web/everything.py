@@ -15,11 +15,13 @@ from tests.factories import (
     ConcernFactory,
     HeldDisputeFactory,
     InterestFactory,
+    LineFactory,
     MemberFactory,
     PackContentFactory,
     PendingDeedFactory,
     ReleaseFactory,
     SightingFactory,
+    WatchFactory,
 )
 from tests.path import Scene, claim_on, now
 from tests.pictures import jpeg
@@ -107,6 +109,7 @@ def more_of_everything(scene: Scene, n: int, base: Any, gull: Any, texts: dict[s
         basis="photo",
         note=texts.get("note", ""),
     )
+    WatchFactory(member=scene.author, line=scene.release.line if n == 0 else LineFactory())
     actions.create_token(by=scene.author, name=texts.get("note", f"Shelf {n}"), scopes=["read"], at=now())
     actions.open_dispute(
         claim=claim_on(variant, scene.wheels),
@@ -254,6 +257,7 @@ def addresses(
         "cabinet": ("/cabinet", author),
         "put-item": (f"/cabinet/put/{release.public_id}?variant={base.public_id}", author),
         "change-item": (f"/cabinet/{item.public_id}", author),
+        "watching": ("/watching", author),
         "how-verified": ("/how/verified", None),
         "how-votes": ("/how/votes", reviewer),
         "how-photograph": ("/how/photograph", None),

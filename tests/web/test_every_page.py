@@ -37,6 +37,12 @@ NO_PAGE = {
     "release-held",
     "decide-deed",
     "end-interest",
+    "mark-seen",
+    "unfollow",
+    "watch-by-mail",
+    "follow",
+    "feed",
+    "feed-of",
 }
 VOID = {"input", "img", "br", "meta", "link", "rect", "path", "image", "hr"}
 LABELLED = {"input", "select", "textarea"}

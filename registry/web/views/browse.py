@@ -7,11 +7,24 @@ from typing import Any, TypeVar
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 
-from registry.models import Acceptance, Assortment, Casting, Line, Maker, Pack, Proposable, State, Trait
+from registry.models import (
+    Acceptance,
+    Assortment,
+    Casting,
+    Line,
+    Maker,
+    Member,
+    Pack,
+    Proposable,
+    State,
+    Trait,
+    Watch,
+)
 from registry.models.base import Identified
 from registry.queries import browse
 from registry.queries.pages import release_table
 from registry.queries.trust import agreement_on
+from registry.queries.watching import watch_on
 
 T = TypeVar("T", bound=Identified)
 
@@ -37,6 +50,13 @@ def shown(request: HttpRequest, thing: Identified, **beside: Any) -> HttpRespons
     return survivor_page(thing) or render(request, f"registry/{name}.html", {name: thing, **beside})
 
 
+def own_watch_on(request: HttpRequest, thing: Identified) -> Watch | None:
+    """The reader's own watch on a casting, an assortment or a line."""
+    if isinstance(request.user, Member):
+        return watch_on(request.user, str(thing._meta.model_name), thing.pk)
+    return None
+
+
 def home(request: HttpRequest) -> HttpResponse:
     return render(request, "registry/home.html", {"page": browse.home()})
 
@@ -57,12 +77,13 @@ def line(request: HttpRequest, public_id: str) -> HttpResponse:
         it,
         castings=browse.castings_of(line=it),
         assortments=it.assortments.order_by("opens_on", "name"),
+        watch=own_watch_on(request, it),
     )
 
 
 def casting(request: HttpRequest, public_id: str) -> HttpResponse:
     it = found(Casting, public_id, "maker", "merged_into")
-    return shown(request, it, releases=browse.releases_of(it))
+    return shown(request, it, releases=browse.releases_of(it), watch=own_watch_on(request, it))
 
 
 def release(request: HttpRequest, public_id: str) -> HttpResponse:
@@ -95,7 +116,7 @@ def pack(request: HttpRequest, public_id: str) -> HttpResponse:
 
 def assortment(request: HttpRequest, public_id: str) -> HttpResponse:
     it = found(Assortment, public_id, "line__maker")
-    return shown(request, it, items=browse.assortment_items(it))
+    return shown(request, it, items=browse.assortment_items(it), watch=own_watch_on(request, it))
 
 
 def trait(request: HttpRequest, public_id: str) -> HttpResponse:
