@@ -35,6 +35,7 @@ from registry.models import (
     Submission,
     Token,
     Vote,
+    Watch,
 )
 
 from .admission import active
@@ -91,12 +92,12 @@ def forget_person(member: Member, at: datetime, keeps_credit: bool) -> None:
 
 
 def drop_access(member: Member) -> None:
-    """Sessions, tokens, addresses, kept answers, the cabinet, and what the admin pages noted."""
+    """Sessions, tokens, addresses, kept answers, the cabinet, what they follow, and what the admin pages noted."""
     for session in Session.objects.iterator(500):
         if session.get_decoded().get(SESSION_KEY) == str(member.pk):
             session.delete()
     EmailAddress.objects.filter(user=member).delete()
-    for model in (Token, KeptReply, CabinetItem, AddressHint):
+    for model in (Token, KeptReply, CabinetItem, Watch, AddressHint):
         model._default_manager.filter(member=member).delete()
     about_them = Q(content_type=ContentType.objects.get_for_model(Member), object_id=str(member.pk))
     LogEntry.objects.filter(Q(user=member) | about_them).delete()
