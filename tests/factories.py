@@ -285,6 +285,20 @@ class StatementFactory(DjangoModelFactory):
     added_at = NOON
 
 
+class CodePatternFactory(DjangoModelFactory):
+    class Meta:
+        model = m.CodePattern
+
+    line = factory.SubFactory(LineFactory)
+    name = factory.Sequence(lambda n: f"Lower flap {n}")
+    template = "{Y}{ww}"
+    dates = "packing"
+    first_year = 2020
+    source = "forty flaps compared"
+    added_by = factory.SubFactory(ModeratorFactory)
+    added_at = NOON
+
+
 class CabinetItemFactory(DjangoModelFactory):
     class Meta:
         model = m.CabinetItem

@@ -1,4 +1,4 @@
-"""Sightings, statements of order, and disputes."""
+"""Sightings and disputes."""
 
 from __future__ import annotations
 
@@ -17,10 +17,8 @@ from registry.models import (
     PickedOver,
     Release,
     Scope,
-    SourceKind,
     State,
     Statement,
-    StatementKind,
     Trait,
     Variant,
 )
@@ -86,30 +84,6 @@ class SightingOutput(serializers.Serializer[Any]):
     count_lines = CountLineOutput(many=True)
     added_at = serializers.DateTimeField()
     withdrawn_at = serializers.DateTimeField(allow_null=True)
-
-
-class StatementInput(Input):
-    release = ReferenceField(Release.objects.all)
-    kind = serializers.ChoiceField(StatementKind.choices)
-    variant = ReferenceField(Variant.objects.all)
-    other = ReferenceField(Variant.objects.all, required=False, allow_null=True)
-    on = serializers.DateField(required=False, allow_null=True)
-    source_kind = serializers.ChoiceField(SourceKind.choices)
-    source = Text(200)  # type: ignore[assignment]
-
-
-class StatementOutput(serializers.Serializer[Any]):
-    id = serializers.CharField(source="public_id")
-    release = IdOutput()
-    kind = serializers.CharField()
-    variant = IdOutput()
-    other = IdOutput(allow_null=True)
-    on = serializers.DateField(allow_null=True)
-    source_kind = serializers.CharField()
-    source = serializers.CharField()  # type: ignore[assignment]
-    author = IdOutput()
-    added_at = serializers.DateTimeField()
-    closed_at = serializers.DateTimeField(allow_null=True)
 
 
 class DisputeInput(Input):

@@ -1,4 +1,4 @@
-"""Sightings, statements of order, and disputes."""
+"""Sightings, and disputes of claims and statements."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from registry import actions
-from registry.models import CountLine, Dispute, HeldDispute, Role, Sighting, Statement, Variant
+from registry.models import CountLine, Dispute, HeldDispute, Role, Sighting, Variant
 
 from .. import filters
 from ..serializers import sightings as shape
@@ -64,50 +64,6 @@ class SightingWithdraw(RowView):
         self.asked()
         row = self.row(public_id)
         actions.withdraw_sighting(sighting=row, **self.deed)
-        return self.show(self.rows().get(pk=row.pk))
-
-
-def statements() -> Any:
-    return Statement.objects.select_related(
-        "release__merged_into", "variant__merged_into", "other__merged_into", "author"
-    )
-
-
-class Statements(ListView):
-    """What was said of the order of variants, without what was taken back."""
-
-    serializer_class = shape.StatementOutput
-    filterset_class = filters.StatementFilters
-    inputs = {"POST": shape.StatementInput}
-    record_name = "statement"
-
-    def rows(self) -> Any:
-        return statements().filter(closed_at=None)
-
-    def post(self, request: Request) -> Response:
-        """State an order between two variants of a release, or a date bound on one, with its source."""
-        return self.created(actions.make_statement(**self.deed, **self.asked()))
-
-
-class StatementRecord(RecordView):
-    serializer_class = shape.StatementOutput
-
-    def rows(self) -> Any:
-        return statements()
-
-
-class StatementClose(RowView):
-    serializer_class = shape.StatementOutput
-    inputs = {"POST": Nothing}
-
-    def rows(self) -> Any:
-        return statements()
-
-    def post(self, request: Request, public_id: str) -> Response:
-        """Take a statement back: who made it, or a moderator."""
-        self.asked()
-        row = self.row(public_id)
-        actions.close_statement(statement=row, **self.deed)
         return self.show(self.rows().get(pk=row.pk))
 
 

@@ -4,12 +4,8 @@ from .drafts import edit_draft, start_draft, withdraw_draft  # isort: skip
 from .attach import add_example, attach_photo, describe_photo, take_down_photo  # isort: skip
 from .submit import send_submission  # isort: skip
 from .mark import mark_region, parse_fragment, remove_mark  # isort: skip
-from .sight import (  # isort: skip
-    close_statement,
-    make_statement,
-    report_sighting,
-    withdraw_sighting,
-)
+from .sight import report_sighting, withdraw_sighting  # isort: skip
+from .order import add_code_pattern, close_statement, make_statement  # isort: skip
 from .vote import cast_vote, withdraw_vote  # isort: skip
 from .dispute import close_dispute, open_dispute, withdraw_dispute  # isort: skip
 from .held import decline_held, release_held  # isort: skip
@@ -70,6 +66,7 @@ __all__ = [
     "add_assortment",
     "add_availability",
     "add_casting",
+    "add_code_pattern",
     "add_example",
     "add_line",
     "add_maker",

@@ -40,6 +40,7 @@ from registry.queries.reviewers import eligible_reviewers
 from .correct import close_as_upheld, correct
 from .feed import tell_standings
 from .journalled import journalled
+from .settle_statements import settle_statements
 
 CLAIM_COLUMNS = (
     "standing",
@@ -90,6 +91,11 @@ def settle_release(*, release: Release, at: datetime) -> list[dict[str, str]]:
     detail: dict[str, Any] = {"changes": changes, **keep_fit(release, fit)}
     if changes or "fit" in detail:
         JournalEntry.objects.record(by=None, verb="release.settled", about=release, at=at, detail=detail)
+    changes += settle_statements(release, at, fit.number if fit else 0)
+    if changes:
+        JournalEntry.objects.record(
+            by=None, verb="release.settled", about=release, at=at, detail={"changes": changes}
+        )
     return changes
 
 

@@ -1,4 +1,4 @@
-"""Report what was seen, and what is known of the order of variants."""
+"""Report what was seen, where and how many."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import Any
 
 from django.db.models import Min
 
-from registry.errors import AlreadyClosed, IdentityMoved, InvalidField, NotFound, NotPermitted
+from registry.errors import AlreadyClosed, IdentityMoved, InvalidField, NotFound
 from registry.models import (
     Condition,
     CountKind,
@@ -22,9 +22,6 @@ from registry.models import (
     Release,
     Scope,
     Sighting,
-    SourceKind,
-    Statement,
-    StatementKind,
     Trait,
     Variant,
 )
@@ -36,7 +33,6 @@ from .quotas import admit
 
 MOST_LINES = 60
 MOST_COUNTED = 100_000
-BOUNDS = (StatementKind.NOT_BEFORE, StatementKind.NOT_AFTER)
 
 
 @journalled
@@ -220,70 +216,4 @@ def withdraw_sighting(*, sighting: Sighting, by: Member, at: datetime) -> Sighti
     kept.save(update_fields=["withdrawn_at"])
     forget_first_sighting(kept)
     JournalEntry.objects.record(by=by, verb="sighting.withdrawn", about=kept, at=at)
-    return kept
-
-
-@journalled
-def make_statement(
-    *,
-    by: Member,
-    at: datetime,
-    release: Release,
-    kind: str,
-    variant: Variant,
-    source_kind: str,
-    source: str,
-    other: Variant | None = None,
-    on: date | None = None,
-) -> Statement:
-    """State an order between two variants of a release, or a date bound on one, with its source."""
-    member = admit(by, "sightings", at)
-    release = release.survivor
-    chosen = wording.choice("kind", kind, StatementKind)
-    for field, named in (("variant", variant), ("other", other)):
-        if named is not None and named.release_id != release.pk:
-            raise InvalidField(field, named.public_id, f"Choose a variant of {release}.")
-        if named is not None and named.is_gone:
-            raise IdentityMoved(field=field)
-    if chosen in BOUNDS:
-        if other is not None or on is None:
-            raise InvalidField("on", on, "A bound on one variant needs a date and no second variant.")
-        wording.past_day("on", on, at)
-    elif other is None or on is not None:
-        raise InvalidField("other", None, "An order needs a second variant and no date.")
-    elif other.pk == variant.pk:
-        raise InvalidField("other", other.public_id, "Name two different variants.")
-    statement = Statement.objects.create(
-        release=release,
-        kind=chosen,
-        variant=variant,
-        other=other,
-        on=on,
-        source_kind=wording.choice("source_kind", source_kind, SourceKind),
-        source=wording.line("source", source, 200),
-        author=member,
-        added_at=at,
-    )
-    JournalEntry.objects.record(
-        by=member,
-        verb="statement.made",
-        about=statement,
-        at=at,
-        detail={"release": release.public_id, "kind": chosen},
-    )
-    return statement
-
-
-@journalled
-def close_statement(*, statement: Statement, by: Member, at: datetime) -> Statement:
-    """Take a statement back: its author or a moderator."""
-    member = active(by)
-    kept = Statement.objects.select_for_update().get(pk=statement.pk)
-    if kept.author_id != by.pk and not member.is_moderator:
-        raise NotPermitted("Only who made a statement, or a moderator, can take it back. Dispute it instead.")
-    if kept.closed_at:
-        raise AlreadyClosed("This statement has already been taken back.")
-    kept.closed_at = at
-    kept.save(update_fields=["closed_at"])
-    JournalEntry.objects.record(by=by, verb="statement.closed", about=kept, at=at)
     return kept

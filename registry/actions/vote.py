@@ -91,7 +91,7 @@ def cast_vote(
     JournalEntry.objects.record(by=member, verb="vote.cast", about=subject, at=at, detail=detail_of(vote))
     if claim is not None:
         watch_for_surge(claim, at)
-        settle_release(release=release, at=at)
+    settle_release(release=release, at=at)
     return vote
 
 
@@ -114,8 +114,7 @@ def withdraw_vote(
     JournalEntry.objects.record(
         by=member, verb="vote.withdrawn", about=subject, at=at, detail={key: subject.public_id}
     )
-    if claim is not None:
-        settle_release(release=release, at=at)
+    settle_release(release=release, at=at)
 
 
 def votable(

@@ -58,9 +58,14 @@ from .sightings import (  # isort: skip
     PickedOver,
     Scope,
     Sighting,
+)
+from .statements import (  # isort: skip
+    CodeDates,
+    CodePattern,
     SourceKind,
     Statement,
     StatementKind,
+    StatementStanding,
 )
 from .disputes import Dispute, HeldDispute, HeldOutcome, Outcome  # isort: skip
 from .guards import (  # isort: skip
@@ -102,6 +107,8 @@ __all__ = [
     "Cause",
     "Claim",
     "ClaimStanding",
+    "CodeDates",
+    "CodePattern",
     "Concern",
     "ConcernKind",
     "ConcernOutcome",
@@ -163,6 +170,7 @@ __all__ = [
     "Statement",
     "StatementKind",
     "StrikeReason",
+    "StatementStanding",
     "Submission",
     "SubmissionStatus",
     "SurgeLock",

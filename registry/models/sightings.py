@@ -1,9 +1,9 @@
-"""What was seen, where and how many; and what was said about the order of variants."""
+"""What was seen, where and how many."""
 
 from __future__ import annotations
 
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import Q
 
 from .base import Identified, one_of
 from .evidence import Condition
@@ -37,6 +37,15 @@ class Sighting(Identified):
     cases_compared = models.PositiveIntegerField(
         null=True, blank=True, help_text="Of a full count: from how many cases."
     )
+    total = models.PositiveIntegerField(
+        null=True,
+        blank=True,
+        help_text="Of a full count: how many there were, if said; its lines add up to it.",
+    )
+    no_difference = models.BooleanField(
+        default=False, help_text="Of a full count: all were compared, and no difference was seen."
+    )
+    is_offer = models.BooleanField(default=False, help_text="A seller offered it; it was not found on sale.")
     picked_over = models.CharField(max_length=7, choices=PickedOver, default=PickedOver.UNKNOWN)
     pack = models.ForeignKey("registry.Pack", models.PROTECT, null=True, blank=True, related_name="sightings")
     pack_version = models.ForeignKey(
@@ -53,6 +62,9 @@ class Sighting(Identified):
     )
     note = models.CharField(max_length=300, blank=True)
     traits_seen = models.ManyToManyField("registry.Trait", blank=True, related_name="+")
+    key = models.CharField(
+        max_length=60, blank=True, help_text="The member's own name for it: imported again, it counts once."
+    )
     added_at = models.DateTimeField()
     withdrawn_at = models.DateTimeField(null=True, blank=True)
 
@@ -64,6 +76,11 @@ class Sighting(Identified):
                 condition=Q(cases_compared=None) | Q(is_full_count=True, cases_compared__gte=1),
                 name="sighting_cases_only_of_full_count",
             ),
+            models.CheckConstraint(
+                condition=Q(is_full_count=True) | Q(total=None, no_difference=False),
+                name="sighting_compared_only_in_full_count",
+            ),
+            models.UniqueConstraint("by", "key", condition=~Q(key=""), name="sighting_key_once"),
             models.CheckConstraint(
                 condition=Q(example=None) | Q(scope__in=["item", "sealed_pack"]),
                 name="sighting_example_is_one_item",
@@ -82,6 +99,7 @@ class CountKind(models.TextChoices):
     VARIANT = "variant", "this variant"
     ONE_OF_THESE = "one_of_these", "one of these"
     NONE_KNOWN = "none_known", "none of the known ones"
+    COULD_NOT_TELL = "could_not_tell", "could not tell"
 
 
 class CountLineQuerySet(models.QuerySet["CountLine"]):
@@ -94,10 +112,10 @@ class CountLineQuerySet(models.QuerySet["CountLine"]):
 
 
 class CountLine(models.Model):
-    """How many of one variant, of one of several candidates, or of none known, a sighting saw."""
+    """How many of one variant, of one of several candidates, of none known, or not to be told, a sighting saw."""
 
     sighting = models.ForeignKey(Sighting, models.CASCADE, related_name="count_lines")
-    kind = models.CharField(max_length=12, choices=CountKind)
+    kind = models.CharField(max_length=14, choices=CountKind)
     variants = models.ManyToManyField("registry.Variant", blank=True, related_name="count_lines")
     condition = models.CharField(max_length=6, choices=Condition, blank=True)
     n = models.PositiveIntegerField()
@@ -112,53 +130,3 @@ class CountLine(models.Model):
 
     def __str__(self) -> str:
         return f"{self.n} of {self.kind}"
-
-
-class StatementKind(models.TextChoices):
-    BEFORE = "before", "was made before"
-    ALONGSIDE = "alongside", "was made alongside"
-    ENDED_BY = "ended_by", "was replaced by"
-    RETURNED = "returned", "came back after"
-    NOT_BEFORE = "not_before", "was not made before the date"
-    NOT_AFTER = "not_after", "was not made after the date"
-
-
-class SourceKind(models.TextChoices):
-    DATED_SIGHTING = "dated_sighting", "a dated sighting"
-    MAKERS_NOTICE = "makers_notice", "a notice of the maker"
-    PRODUCTION_CODE = "production_code", "a production code"
-    ASSORTMENT_WINDOW = "assortment_window", "the window of an assortment"
-    PACKING_DATE = "packing_date", "the packing date of a pack seen with both"
-
-
-BOUNDS = (StatementKind.NOT_BEFORE, StatementKind.NOT_AFTER)
-
-
-class Statement(Identified):
-    """An order relation between two variants of a release, or a date bound on one, with its source."""
-
-    release = models.ForeignKey("registry.Release", models.PROTECT, related_name="statements")
-    kind = models.CharField(max_length=10, choices=StatementKind)
-    variant = models.ForeignKey("registry.Variant", models.PROTECT, related_name="statements")
-    other = models.ForeignKey("registry.Variant", models.PROTECT, null=True, blank=True, related_name="+")
-    on = models.DateField(null=True, blank=True)
-    source_kind = models.CharField(max_length=17, choices=SourceKind)
-    source = models.CharField(max_length=200)
-    author = models.ForeignKey("registry.Member", models.PROTECT, related_name="statements")
-    added_at = models.DateTimeField()
-    closed_at = models.DateTimeField(null=True, blank=True)
-
-    class Meta:
-        constraints = [
-            one_of("kind", StatementKind, "statement_kind_known"),
-            one_of("source_kind", SourceKind, "statement_source_kind_known"),
-            models.CheckConstraint(
-                condition=Q(kind__in=BOUNDS, other=None, on__isnull=False)
-                | (~Q(kind__in=BOUNDS) & Q(other__isnull=False, on=None)),
-                name="statement_relation_or_bound",
-            ),
-            models.CheckConstraint(condition=Q(other=None) | ~Q(other=F("variant")), name="statement_of_two"),
-        ]
-
-    def __str__(self) -> str:
-        return f"{self.variant} {self.get_kind_display()} {self.other or self.on}"

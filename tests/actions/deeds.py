@@ -195,6 +195,9 @@ DEEDS = [
         "make_statement", by, **said_of_a_statement(s))),
     Deed("close_statement", "statement.closed", lambda s, by: call(
         "close_statement", by, statement=a_statement(s, by))),
+    Deed("add_code_pattern", "codepattern.added", lambda s, by: call(
+        "add_code_pattern", by, line=s.release.line, name="Lower flap", template="{Y}{ww}", dates="packing",
+        first_year=2020, source="forty flaps compared"), MODERATOR),
     Deed("cast_vote", "vote.cast", lambda s, by: call(
         "cast_vote", by, claim=a_claim(s), verdict="confirms", basis="photo")),
     Deed("withdraw_vote", "vote.withdrawn", lambda s, by: call(

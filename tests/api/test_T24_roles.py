@@ -41,6 +41,8 @@ GET    maker                   200 200 200 200 401
 GET    lines                   200 200 200 200 401
 POST   lines                   401 403 403 422 401
 GET    line                    200 200 200 200 401
+GET    line-codes              200 200 200 200 401
+POST   line-codes              401 403 403 422 401
 GET    castings                200 200 200 200 401
 POST   castings                401 403 403 422 401
 GET    casting                 200 200 200 200 401

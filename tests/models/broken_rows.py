@@ -198,6 +198,14 @@ def claim_disputed_twice() -> None:
     dispute(claim=claim, rival=rival_of(claim))
 
 
+def sighting_key_twice() -> None:
+    twice(f.SightingFactory, by=f.MemberFactory(), key="shelf 1")
+
+
+def one_code_pattern_twice() -> None:
+    twice(f.CodePatternFactory, line=f.LineFactory(), name="Lower flap", template="{yy}{ww}")
+
+
 def statement_disputed_twice() -> None:
     twice(dispute, statement=f.StatementFactory())
 
@@ -365,6 +373,9 @@ BROKEN: list[tuple[str, Breaking]] = [
     ("sighting_picked_over_known", lambda: f.SightingFactory(picked_over="rather")),
     ("sighting_cases_only_of_full_count", lambda: f.SightingFactory(cases_compared=2)),
     ("sighting_cases_only_of_full_count", lambda: f.SightingFactory(cases_compared=0, is_full_count=True)),
+    ("sighting_compared_only_in_full_count", lambda: f.SightingFactory(total=2)),
+    ("sighting_compared_only_in_full_count", lambda: f.SightingFactory(no_difference=True)),
+    ("sighting_key_once", sighting_key_twice),
     ("sighting_example_is_one_item", lambda: f.SightingFactory(scope="peg", example=f.ExampleFactory())),
     ("count_line_kind_known", lambda: counted(kind="guess")),
     ("count_line_positive", lambda: counted(n=0)),
@@ -374,6 +385,16 @@ BROKEN: list[tuple[str, Breaking]] = [
     ("statement_relation_or_bound", lambda: f.StatementFactory(other=None)),
     ("statement_relation_or_bound", lambda: f.StatementFactory(kind="not_before", on=date(2025, 1, 1))),
     ("statement_of_two", order_with_itself),
+    ("statement_relation_or_bound", lambda: f.StatementFactory(kind="packed")),
+    ("statement_coded_says_its_code", lambda: f.StatementFactory(code="K24")),
+    ("statement_coded_says_its_code",
+     lambda: f.StatementFactory(kind="coded", other=None, on=date(2025, 1, 1), until=date(2025, 1, 2), code="K24")),
+    ("statement_standing_known", lambda: f.StatementFactory(standing="x")),
+    ("statement_posterior_in_range", lambda: f.StatementFactory(posterior=1.5)),
+    ("code_pattern_once_per_line", one_code_pattern_twice),
+    ("code_pattern_dates_known", lambda: f.CodePatternFactory(dates="x")),
+    ("code_pattern_year_plausible", lambda: f.CodePatternFactory(first_year=1899)),
+    ("code_pattern_margin_within_a_year", lambda: f.CodePatternFactory(margin_days=367)),
     ("dispute_outcome_known", lambda: dispute(statement=f.StatementFactory(), outcome="x", closed_at=NOON)),
     ("dispute_of_claim_or_statement", dispute),
     ("dispute_of_claim_or_statement", lambda: dispute(claim=f.ClaimFactory())),

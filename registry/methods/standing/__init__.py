@@ -1,7 +1,7 @@
 """The one place that decides standing: a pure function of what is known about a release and of a policy.
 
 Read on in `claims` (votes and evidence make a claim), `variants` (claims and examples make a variant),
-`tally` (what votes weigh) and `proof` (what photos show).
+`tally` (what votes weigh), `proof` (what photos show) and `statements` (the same votes, on statements of order).
 """
 
 from registry.methods.facts import ReleaseFacts
@@ -9,9 +9,21 @@ from registry.methods.policy import EQUAL, Policy, Reliabilities
 
 from .claims import Grounds, claim_standing, decide_claim, dispute_standing
 from .outcomes import ClaimStanding, DisputeStanding, ReleaseStanding, VariantStanding
+from .statements import ObjectionFact, OrderFacts, OrderStanding, StatementFact, decide_statements
 from .variants import variant_standings
 
-__all__ = ["ClaimStanding", "DisputeStanding", "ReleaseStanding", "VariantStanding", "decide"]
+__all__ = [
+    "ClaimStanding",
+    "DisputeStanding",
+    "ObjectionFact",
+    "OrderFacts",
+    "OrderStanding",
+    "ReleaseStanding",
+    "StatementFact",
+    "VariantStanding",
+    "decide",
+    "decide_statements",
+]
 
 
 def decide(facts: ReleaseFacts, policy: Policy, reliabilities: Reliabilities = EQUAL) -> ReleaseStanding:

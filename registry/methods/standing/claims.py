@@ -83,12 +83,12 @@ def decide_claim(claim: ClaimFact, grounds: Grounds, ignoring: Set[str] = _NONE)
     A dispute's rival is refuted only where the votes cast since the dispute was opened refute it.
     """
     tally = _tally(claim, grounds, ignoring)
-    word, founding = _by_votes(tally, grounds)
+    word, founding = by_votes(tally, grounds)
     if word == "confirmed" and not (_is_shown(claim, grounds) and _is_proven(claim, grounds)):
         return Decision("open", False, tally)
     if word == "refuted" and (dispute := grounds.rival_of(claim)):
         # Else the votes that had confirmed the claim would end every dispute of it the moment it is opened.
-        if _by_votes(_tally(claim, grounds, ignoring, since=dispute.seq), grounds)[0] != "refuted":
+        if by_votes(_tally(claim, grounds, ignoring, since=dispute.seq), grounds)[0] != "refuted":
             return Decision("open", False, tally)
     return Decision(word, founding, tally)
 
@@ -107,7 +107,7 @@ def voices_on(
     return grounds.votes.voices(claim.id, grounds.counterparts(claim, ignoring), since)
 
 
-def _by_votes(tally: Tally, grounds: Grounds) -> tuple[ClaimWord, bool]:
+def by_votes(tally: Tally, grounds: Grounds) -> tuple[ClaimWord, bool]:
     """What the votes alone would make of the claim, and whether it takes founding mode."""
     policy = grounds.policy
     is_refuted = tally.posterior <= policy.refute_at + _ROUNDING
@@ -179,7 +179,7 @@ def _missing(claim: ClaimFact, decision: Decision, grounds: Grounds) -> tuple[st
         return tuple(missing)
     if claim.is_cause and claim.state == NOT_KNOWN:
         return (*missing, wording.a_cause())
-    missing += _missing_votes(about, decision.tally, grounds)
+    missing += missing_votes(about, decision.tally, grounds)
     if not _is_shown(claim, grounds):
         missing.append(wording.a_mark(about))
     if not _is_proven(claim, grounds):
@@ -191,8 +191,8 @@ def _missing(claim: ClaimFact, decision: Decision, grounds: Grounds) -> tuple[st
     return tuple(missing)
 
 
-def _missing_votes(about: str, tally: Tally, grounds: Grounds) -> list[str]:
-    """The fewest further votes that would do, all confirming; those by photo and those by owners."""
+def missing_votes(about: str, tally: Tally, grounds: Grounds, by_owners: bool = True) -> list[str]:
+    """The fewest further votes that would do, all confirming; those by photo, and `by_owners` those by owners."""
     policy = grounds.policy
     photo = Rates(policy.sensitivity_photo, policy.specificity_photo)
     in_hand = Rates(policy.sensitivity_in_hand, policy.specificity_in_hand)
@@ -215,5 +215,7 @@ def _missing_votes(about: str, tally: Tally, grounds: Grounds) -> list[str]:
     if needed <= 0:
         return []
     return [
-        wording.more_votes(needed, about, moderator=needs_moderator, owners=owners if owners < needed else 0)
+        wording.more_votes(
+            needed, about, moderator=needs_moderator, owners=owners if by_owners and owners < needed else 0
+        )
     ]
