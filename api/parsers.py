@@ -48,6 +48,21 @@ class PictureParser(BaseParser):
         return {"data": read_up_to(stream, settings.CASTLORE_PHOTO_MAX_BYTES)}
 
 
+class TableParser(BaseParser):
+    """A table of rows as the whole body, left as it is for the action that reads it."""
+
+    media_type = "text/csv"
+
+    def parse(self, stream: Any, media_type: Any = None, parser_context: Any = None) -> dict[str, bytes]:
+        return {"data": read_up_to(stream, MOST_BYTES)}
+
+
+class LinesParser(TableParser):
+    """One JSON object on each line."""
+
+    media_type = "application/x-ndjson"
+
+
 class PictureFormParser(MultiPartParser):
     """A picture in a form. The whole body is bounded before any part of it is read."""
 

@@ -51,6 +51,9 @@ PARAMETERS = {
     "to": OpenApiParameter(
         "to", str, QUERY, required=True, description="A revision's number, a day or a moment."
     ),
+    "dry_run": OpenApiParameter(
+        "dry_run", bool, QUERY, description="Keep nothing, and say what would be kept and every fault."
+    ),
     "reason": OpenApiParameter("reason", str, QUERY, required=True, description="Why; kept with the record."),
     "submission": OpenApiParameter(
         "submission", str, QUERY, description="Id of the draft that the picture is for."

@@ -83,6 +83,7 @@ urlpatterns = [
     path("marks", photos.Marks.as_view(), name="marks"),
     path("marks/<public_id>", photos.MarkRecord.as_view(), name="mark"),
     path("sightings", sightings.Sightings.as_view(), name="sightings"),
+    path("sightings/import", sightings.SightingsImport.as_view(), name="sightings-import"),
     path("sightings/<public_id>", sightings.SightingRecord.as_view(), name="sighting"),
     path("sightings/<public_id>/withdraw", sightings.SightingWithdraw.as_view(), name="sighting-withdraw"),
     path("statements", statements.Statements.as_view(), name="statements"),

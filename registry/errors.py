@@ -24,6 +24,7 @@ RegistryError
         NearTwin                the name is almost a known one: confirm that it is another
         DifferenceMissing       a report on a release with variants must name what differs
         ImageRefused            the picture cannot be read, or is too large
+        SheetRefused            lines of a file cannot be taken: names each
     Conflict                the writer's copy is out of date
     TooMany                 the account has sent its fill for now: says when it may go on
 
@@ -139,6 +140,7 @@ class InvalidField(Unacceptable):
     def __init__(self, field: str, value: object, remedy: str, **extra: Any) -> None:
         shown = repr(value) if len(repr(value)) <= 80 else repr(value)[:77] + "..."
         super().__init__(f"{field}: {shown} cannot be taken. {remedy}", field=field, **extra)
+        self.value, self.remedy = value, remedy
 
 
 class UnknownReference(InvalidField):
@@ -172,6 +174,12 @@ class DifferenceMissing(Unacceptable):
 class ImageRefused(Unacceptable):
     code = "image-refused"
     message = "This picture cannot be taken. Send a JPEG, PNG or WebP file of up to 12 MB and 40 megapixels."
+
+
+class SheetRefused(Unacceptable):
+    """`extra["faults"]` lists the faults: line, field, value, detail."""
+
+    message = "Lines of this file cannot be taken, so none was kept."
 
 
 class Conflict(RegistryError):

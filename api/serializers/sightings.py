@@ -41,6 +41,19 @@ class SightingInput(Input):
     is_full_count = serializers.BooleanField(required=False, default=False)
     picked_over = serializers.ChoiceField(PickedOver.choices, required=False)
     cases_compared = Whole(1, 10_000, required=False, allow_null=True)
+    total = Whole(
+        1,
+        100_000,
+        required=False,
+        allow_null=True,
+        help_text="Of a full count: what its lines must add up to.",
+    )
+    no_difference = serializers.BooleanField(
+        required=False, default=False, help_text="Of a full count: all were compared, and none differed."
+    )
+    is_offer = serializers.BooleanField(
+        required=False, default=False, help_text="A seller offered it; it was not found on sale."
+    )
     pack = ReferenceField(Pack.objects.all, required=False, allow_null=True)
     pack_version = ReferenceField(PackVersion.objects.all, required=False, allow_null=True)
     example = ReferenceField(Example.objects.all, required=False, allow_null=True)
@@ -48,6 +61,11 @@ class SightingInput(Input):
     region = Text(60, required=False)
     source = Text(200, required=False, help_text="A published source, if not seen in person.")  # type: ignore[assignment]
     note = Text(300, required=False)
+    key = Text(
+        60,
+        required=False,
+        help_text="Your own name for it, shown to nobody: the same again is the one there is.",
+    )
     traits_seen = serializers.ListField(
         child=ReferenceField(Trait.objects.all), max_length=100, required=False
     )
@@ -73,6 +91,9 @@ class SightingOutput(serializers.Serializer[Any]):
     is_full_count = serializers.BooleanField()
     picked_over = serializers.CharField()
     cases_compared = serializers.IntegerField(allow_null=True)
+    total = serializers.IntegerField(allow_null=True)
+    no_difference = serializers.BooleanField()
+    is_offer = serializers.BooleanField()
     pack = IdOutput(allow_null=True)
     pack_version = IdOutput(allow_null=True)
     example = IdOutput(allow_null=True)
@@ -84,6 +105,21 @@ class SightingOutput(serializers.Serializer[Any]):
     count_lines = CountLineOutput(many=True)
     added_at = serializers.DateTimeField()
     withdrawn_at = serializers.DateTimeField(allow_null=True)
+
+
+class FaultOutput(serializers.Serializer[Any]):
+    line = serializers.IntegerField()
+    field = serializers.CharField()
+    value = serializers.CharField()
+    detail = serializers.CharField(source="remedy")
+
+
+class ImportOutput(serializers.Serializer[Any]):
+    """What a file of sightings comes to."""
+
+    new = serializers.IntegerField(help_text="Kept; of a dry run, what would be.")
+    known = serializers.IntegerField(help_text="Lines whose key you have used before.")
+    faults = FaultOutput(many=True, help_text="Empty unless this is a dry run.")
 
 
 class DisputeInput(Input):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.db.models import Prefetch
+from drf_spectacular.utils import OpenApiTypes
 from rest_framework.request import Request
 from rest_framework.response import Response
 
@@ -12,8 +13,11 @@ from registry import actions
 from registry.models import CountLine, Dispute, HeldDispute, Role, Sighting, Variant
 
 from .. import filters
+from ..parameters import out_of_range
+from ..parsers import LinesParser, TableParser
 from ..serializers import sightings as shape
 from ..serializers.shared import Nothing, ReasonInput
+from .base import ApiView
 from .claims import refuse_gone
 from .rows import ListView, RecordView, RowView
 
@@ -43,6 +47,31 @@ class Sightings(ListView):
         """Report a find, or a full count of all that was there."""
         made = actions.report_sighting(**self.deed, **self.asked())
         return self.created(self.rows().get(pk=made.pk))
+
+
+SHEET: Any = {"text/csv": OpenApiTypes.STR, "application/x-ndjson": OpenApiTypes.STR}
+
+
+class SightingsImport(ApiView):
+    """A file of your own sightings."""
+
+    serializer_class = shape.ImportOutput
+    parser_classes = [TableParser, LinesParser]
+    inputs = {"POST": SHEET}
+    write_parameters = {"POST": ("dry_run",)}
+
+    def post(self, request: Request) -> Response:
+        """Keep every sighting of a file, or none where a line has a fault: `faults` of the problem names each.
+
+        NDJSON: one object on each line, as /v1/sightings takes it. CSV: a head row with `key`, `release`, `scope`,
+        `seen_on`, `counts` and further members as columns; `counts` reads as `ID = 3; ID or ID = 1; none known = 2;
+        could not tell = 1`. At most 5,000 lines and 1 MB. A line whose `key` you have used before counts once.
+        """
+        asked = request.query_params.get("dry_run", "false")
+        if asked not in ("true", "false"):
+            raise out_of_range("dry_run", asked, "Say true or false.")
+        data = request.data["data"]
+        return self.show(actions.import_sightings(**self.deed, data=data, dry_run=asked == "true"))
 
 
 class SightingRecord(RecordView):

@@ -5,6 +5,7 @@ from .attach import add_example, attach_photo, describe_photo, take_down_photo  
 from .submit import send_submission  # isort: skip
 from .mark import mark_region, parse_fragment, remove_mark  # isort: skip
 from .sight import report_sighting, withdraw_sighting  # isort: skip
+from .import_sightings import import_sightings  # isort: skip
 from .order import add_code_pattern, close_statement, make_statement  # isort: skip
 from .vote import cast_vote, withdraw_vote  # isort: skip
 from .dispute import close_dispute, open_dispute, withdraw_dispute  # isort: skip
@@ -99,6 +100,7 @@ __all__ = [
     "join",
     "look_for_lockstep",
     "mail_news",
+    "import_sightings",
     "make_fit",
     "make_statement",
     "mark_news_seen",

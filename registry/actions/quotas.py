@@ -18,6 +18,7 @@ from registry.models import (
     Member,
     Photo,
     Sighting,
+    Statement,
     Submission,
 )
 
@@ -27,7 +28,7 @@ SENT: dict[guards.Kind, tuple[tuple[type[Any], str, str], ...]] = {
     "drafts": ((Submission, "author", "created_at"),),
     "submissions": ((Submission, "author", "sent_at"),),
     "photos": ((Photo, "owner", "added_at"),),
-    "sightings": ((Sighting, "by", "added_at"),),
+    "sightings": ((Sighting, "by", "added_at"), (Statement, "author", "added_at")),
     "disputes": ((Dispute, "opened_by", "opened_at"), (HeldDispute, "opened_by", "held_at")),
 }
 """Which rows are counted, whose they are, and when they were sent."""
@@ -67,6 +68,23 @@ def refuse_too_many(member: Member, kind: guards.Kind, at: datetime) -> None:
         f"Your account may send {most} {kind} in 24 hours. You can go on at {free_at:%H:%M} UTC on "
         f"{free_at:%-d %B}. Accounts whose reports others have confirmed may send more.",
         retry_after=max(1, ceil((free_at - at).total_seconds())),
+        quota=most,
+    )
+
+
+def refuse_more_than_left(member: Member, kind: guards.Kind, at: datetime, wanted: int) -> None:
+    """For many sent at once. Errors: TooMany, saying how many may still be sent."""
+    most = guards.quota(kind, standing_of(member), settings.CASTLORE_QUOTA_FACTOR)
+    if most is None:
+        return
+    sent = sent_lately(member, kind, at)
+    left = max(0, most - len(sent))
+    if wanted <= left:
+        return
+    raise TooMany(
+        f"These are {wanted} new {kind}. Your account may send {most} in 24 hours, and {left} more of them now. "
+        "Accounts whose reports others have confirmed may send more.",
+        retry_after=ceil(guards.QUOTA_WINDOW.total_seconds()),
         quota=most,
     )
 

@@ -19,7 +19,8 @@ COLUMNS = ("standing", "posterior", "votes_counted", "missing", "is_founding")
 def settle_statements(release: Release, at: datetime, fit: int) -> list[dict[str, str]]:
     """Decide the standing of every statement, end the disputes that the votes have decided, and keep the result.
 
-    `fit`: number of the fit to decide under, 0 for none. Returns what changed, as written to the journal. Called by settle alone, inside its transaction and lock.
+    `fit`: number of the fit to decide under, 0 for none.
+    Returns what changed, as written to the journal. Called by settle alone, inside its transaction and lock.
     """
     facts = order_facts(release)
     if not facts.statements:

@@ -6,182 +6,106 @@ from collections.abc import Sequence
 from datetime import date, datetime
 from typing import Any
 
-from django.db.models import Min
+from django.db.models import Min, Q
 
-from registry.errors import AlreadyClosed, IdentityMoved, InvalidField, NotFound
+from registry.errors import AlreadyClosed, NotFound, TwinExists
 from registry.models import (
-    Condition,
     CountKind,
     CountLine,
     Example,
     JournalEntry,
     Member,
-    Pack,
-    PackVersion,
-    PickedOver,
     Release,
-    Scope,
     Sighting,
-    Trait,
     Variant,
 )
 
-from . import wording
 from .admission import active
 from .journalled import journalled
 from .quotas import admit
-
-MOST_LINES = 60
-MOST_COUNTED = 100_000
+from .seen import Place, Seen, checked
 
 
 @journalled
-def report_sighting(
-    *,
-    by: Member,
-    at: datetime,
-    release: Release,
-    scope: str,
-    seen_on: date,
-    count_lines: Sequence[dict[str, Any]],
-    is_full_count: bool = False,
-    picked_over: str = PickedOver.UNKNOWN,
-    cases_compared: int | None = None,
-    pack: Pack | None = None,
-    pack_version: PackVersion | None = None,
-    example: Example | None = None,
-    country: str = "",
-    region: str = "",
-    source: str = "",
-    note: str = "",
-    traits_seen: Sequence[Trait] = (),
-) -> Sighting:
-    """Note a find, or a full count of all that was there.
+def report_sighting(*, by: Member, at: datetime, release: Release, **said: Any) -> Sighting:
+    """Note a find, or a full count of all that was there; `said` as `checked` takes it.
 
-    `count_lines`: {kind, variants, condition, n} each; kind `variant` names one variant, `one_of_these` several
-    candidates, `none_known` none. Errors: InvalidField, InTheFuture.
+    The same item counts once for each member who reports it, and so does what they give the same `key`.
+    Errors: InvalidField, InTheFuture, IdentityMoved; TwinExists where the member has reported the example.
     """
     member = admit(by, "sightings", at)
     release = release.survivor
-    where = wording.coarse_place(country, region)
-    sighting = Sighting(
-        by=member,
-        release=release,
-        scope=wording.choice("scope", scope, Scope),
-        is_full_count=is_full_count,
-        picked_over=wording.choice("picked_over", picked_over, PickedOver),
-        cases_compared=cases_compared,
-        pack=pack,
-        pack_version=pack_version,
-        example=example,
-        seen_on=day_seen(seen_on, at),
-        country=where[0],
-        region=where[1],
-        source=wording.line("source", source, 200, required=False),
-        note=wording.line("note", note, 300, required=False),
-        added_at=at,
-    )
-    check_sighting(sighting)
-    lines = [
-        checked_line(f"count_lines[{n}]", said, sighting) for n, said in enumerate(checked_list(count_lines))
-    ]
-    sighting.save()
-    sighting.traits_seen.set(adopted_traits(release, traits_seen))
-    for line, variants in lines:
-        line.sighting = sighting
-        line.save()
-        line.variants.set(variants)
-    note_first_sighting(
-        variant for line, variants in lines if line.kind == CountKind.VARIANT for variant in variants
-    )
+    seen = checked(Place.of(release), member, at, **said)
+    if known := known_by_key(member, [seen]).get(seen.sighting.key):
+        return known
+    refuse_same_example(member, [seen])
+    keep([seen])
+    sighting = seen.sighting
     JournalEntry.objects.record(
         by=member,
         verb="sighting.reported",
         about=sighting,
         at=at,
-        detail={"release": release.public_id, "scope": sighting.scope, "full_count": is_full_count},
+        detail={
+            "release": release.public_id,
+            "scope": sighting.scope,
+            "full_count": sighting.is_full_count,
+        },
     )
     return sighting
 
 
-def day_seen(seen_on: date | None, at: datetime) -> date:
-    day = wording.past_day("seen_on", seen_on, at)
-    if day is None:
-        raise InvalidField("seen_on", None, "Say on which day it was seen.")
-    return day
+def keep(sightings: Sequence[Seen]) -> None:
+    """Enter all of them. The queries grow with the number of variants named, not with that of sightings."""
+    Sighting.objects.bulk_create([seen.sighting for seen in sightings])
+    pairs = [pair for seen in sightings for pair in seen.lines]
+    for seen in sightings:
+        for line, _ in seen.lines:
+            line.sighting = seen.sighting
+    CountLine.objects.bulk_create([line for line, _ in pairs])
+    names = CountLine.variants.through
+    names.objects.bulk_create(
+        names(countline=line, variant=variant) for line, variants in pairs for variant in variants
+    )
+    could_see = Sighting.traits_seen.through
+    could_see.objects.bulk_create(
+        could_see(sighting=seen.sighting, trait=trait) for seen in sightings for trait in seen.traits
+    )
+    note_first_sightings(sightings)
 
 
-def check_sighting(sighting: Sighting) -> None:
-    if sighting.cases_compared is not None:
-        wording.whole("cases_compared", sighting.cases_compared, 1, 10_000)
-        if not sighting.is_full_count:
-            raise InvalidField("cases_compared", sighting.cases_compared, "Only a full count compares cases.")
-    if sighting.example:
-        if sighting.scope not in (Scope.ITEM, Scope.SEALED_PACK):
-            raise InvalidField("scope", sighting.scope, "An example is one item or one sealed pack.")
-        if sighting.example.release_id != sighting.release_id:
-            raise InvalidField(
-                "example", sighting.example.public_id, f"Name an example of {sighting.release}."
-            )
-    if sighting.pack_version and sighting.pack and sighting.pack_version.pack_id != sighting.pack_id:
-        raise InvalidField(
-            "pack_version", sighting.pack_version.name, f"Choose a version of {sighting.pack}."
+def known_by_key(by: Member, sightings: Sequence[Seen]) -> dict[str, Sighting]:
+    """What the member has reported before under the same keys. Queries: 1, or none where none has a key."""
+    keys = [seen.sighting.key for seen in sightings if seen.sighting.key]
+    return {known.key: known for known in Sighting.objects.filter(by=by, key__in=keys)} if keys else {}
+
+
+def refuse_same_example(by: Member, sightings: Sequence[Seen]) -> None:
+    """Errors: TwinExists naming the sighting by which the member reported the example before."""
+    examples = [seen.sighting.example for seen in sightings if seen.sighting.example]
+    if not examples:
+        return
+    before = Sighting.objects.filter(by=by, example__in=examples, withdrawn_at=None)
+    if twin := before.order_by("pk").first():
+        raise TwinExists(
+            f"You reported this example on {twin.seen_on} ({twin.shown_id}), and one item counts once. "
+            "Take that sighting back first if it was wrong.",
+            field="example",
+            sighting=twin.public_id,
         )
 
 
-def checked_list(count_lines: object) -> Sequence[dict[str, Any]]:
-    if not isinstance(count_lines, (list, tuple)) or not count_lines:
-        raise InvalidField("count_lines", count_lines, "Say what was seen, in at least one line.")
-    if len(count_lines) > MOST_LINES:
-        raise InvalidField("count_lines", len(count_lines), f"Send at most {MOST_LINES} lines.")
-    return count_lines
-
-
-def checked_line(where: str, said: object, sighting: Sighting) -> tuple[CountLine, list[Variant]]:
-    if not isinstance(said, dict):
-        raise InvalidField(where, said, "Send an object with kind, variants, condition and n.")
-    kind = wording.choice(f"{where}.kind", said.get("kind", CountKind.VARIANT), CountKind)
-    variants = list(dict.fromkeys(said.get("variants") or ()))
-    needed = {CountKind.VARIANT: (1, 1), CountKind.ONE_OF_THESE: (2, 50), CountKind.NONE_KNOWN: (0, 0)}[kind]
-    if not needed[0] <= len(variants) <= needed[1]:
-        words = {
-            CountKind.VARIANT: "Name one variant.",
-            CountKind.ONE_OF_THESE: "Name the two or more variants it may be.",
-            CountKind.NONE_KNOWN: "Name no variant.",
-        }
-        raise InvalidField(f"{where}.variants", [v.public_id for v in variants], words[kind])
-    for variant in variants:
-        if variant.is_gone:
-            gone = f"{variant.title!r} was merged, split or struck. Name another."
-            raise IdentityMoved(gone, field=f"{where}.variants")
-        if sighting.scope in (Scope.ITEM, Scope.PEG) and variant.release_id != sighting.release_id:
-            raise InvalidField(
-                f"{where}.variants", variant.public_id, f"Choose a variant of {sighting.release}."
-            )
-    condition = said.get("condition") or ""
-    if condition:
-        condition = wording.choice(f"{where}.condition", condition, Condition)
-    n = wording.whole(f"{where}.n", said.get("n", 1), 1, MOST_COUNTED)
-    return CountLine(kind=kind, condition=condition, n=n), variants
-
-
-def adopted_traits(release: Release, traits: Sequence[Trait]) -> list[Trait]:
-    adopted = set(release.adoptions.values_list("trait", flat=True))
-    for trait in traits:
-        if trait.pk not in adopted:
-            raise InvalidField("traits_seen", trait.name, f"{release} has not adopted this trait.")
-    return list(traits)
-
-
-def note_first_sighting(variants: Any) -> None:
+def note_first_sightings(sightings: Sequence[Seen]) -> None:
     """Keep each variant's earliest dated sighting, which sorts the release page."""
-    for variant in variants:
-        lines = CountLine.objects.filter(
-            variants=variant, kind=CountKind.VARIANT, sighting__withdrawn_at=None
-        )
-        first = lines.aggregate(first=Min("sighting__seen_on"))["first"]
-        if first and (variant.noticed_on is None or first < variant.noticed_on):
-            Variant.objects.filter(pk=variant.pk).update(noticed_on=first)
+    first: dict[int, date] = {}
+    for seen in sightings:
+        for line, variants in seen.lines:
+            if line.kind == CountKind.VARIANT:
+                day, variant = seen.sighting.seen_on, variants[0].pk
+                first[variant] = min(day, first.get(variant, day))
+    for variant, day in sorted(first.items()):
+        earlier = Q(noticed_on=None) | Q(noticed_on__gt=day)
+        Variant.objects.filter(earlier, pk=variant).update(noticed_on=day)
 
 
 def forget_first_sighting(sighting: Sighting) -> None:

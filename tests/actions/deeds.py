@@ -64,6 +64,10 @@ def said_of_a_sighting(scene: Scene) -> dict[str, Any]:
     return {"release": scene.release, "scope": "peg", "seen_on": date(2026, 5, 1), "count_lines": lines}
 
 
+def a_sheet(scene: Scene) -> bytes:
+    return f"release,scope,seen_on,counts\n{scene.release.public_id},peg,2026-05-01,none known = 2\n".encode()
+
+
 def said_of_a_statement(scene: Scene) -> dict[str, Any]:
     base = scene.report(scene.anchor)
     return {
@@ -189,6 +193,8 @@ DEEDS = [
         "remove_mark", by, mark=a_mark(s, by), reason="It shows the shadow.")),
     Deed("report_sighting", "sighting.reported", lambda s, by: call(
         "report_sighting", by, **said_of_a_sighting(s))),
+    Deed("import_sightings", "sightings.imported", lambda s, by: call(
+        "import_sightings", by, data=a_sheet(s))),
     Deed("withdraw_sighting", "sighting.withdrawn", lambda s, by: call(
         "withdraw_sighting", by, sighting=a_sighting(s, by))),
     Deed("make_statement", "statement.made", lambda s, by: call(

@@ -5,7 +5,7 @@ from datetime import date, timedelta
 import pytest
 
 from registry import actions
-from registry.errors import AlreadyClosed, IdentityMoved, InTheFuture, InvalidField, NotFound
+from registry.errors import AlreadyClosed, IdentityMoved, InTheFuture, InvalidField, NotFound, TwinExists
 from registry.models import CountLine, Release, Sighting, Variant
 from tests.factories import (
     NOON,
@@ -144,6 +144,13 @@ def line(**said):
         (line(kind="none_known", n=1, condition="worn"), "count_lines[0].condition"),
         ({"cases_compared": 2}, "cases_compared"),
         ({"cases_compared": 0, "is_full_count": True}, "cases_compared"),
+        ({"cases_compared": 3, "is_full_count": True}, "cases_compared"),
+        ({"total": 2}, "total"),
+        ({"total": 0, "is_full_count": True}, "total"),
+        ({"no_difference": True}, "no_difference"),
+        ({"is_offer": "no"}, "is_offer"),
+        ({"key": "x" * 61}, "key"),
+        ({"seen_on": date(2023, 12, 31)}, "seen_on"),
         ({"country": "NLD"}, "country"),
         ({"region": "Quay Road"}, "region"),
         ({"note": "x" * 301}, "note"),
@@ -223,3 +230,59 @@ def test_a_sighting_of_a_merged_release_is_one_of_the_survivor(member):
         count_lines=[{"kind": "none_known", "n": 1}],
     )
     assert sighting.release_id == into.pk
+
+
+# Full counts and what counts once -------------------------------------------------------------------------------
+
+
+def full(variant, by, *lines, **said):
+    return see(variant, by, is_full_count=True, count_lines=list(lines), **said)
+
+
+def test_what_could_not_be_told_is_a_number_without_a_variant(variant, member):
+    unclear = {"kind": "could_not_tell", "n": 3}
+    assert full(variant, member, unclear, total=3).count_lines.get().kind == "could_not_tell"
+    with refused(InvalidField, field="count_lines[0].variants", says=["no variant"]):
+        full(variant, member, unclear | {"variants": [variant]})
+
+
+def test_a_full_count_that_does_not_add_up_is_refused_with_both_numbers(variant, member):
+    lines = [{"variants": [variant], "n": 40}, {"kind": "could_not_tell", "n": 3}]
+    with refused(InvalidField, field="total", says=["72", "43", "could not tell"]):
+        full(variant, member, *lines, total=72)
+    assert full(variant, member, *lines, total=43).total == 43
+
+
+def test_no_difference_means_that_all_that_were_told_are_of_one_kind(variant, member):
+    one = {"variants": [variant], "n": 40}
+    kept = full(
+        variant, member, one, {"kind": "could_not_tell", "n": 2}, no_difference=True, cases_compared=2
+    )
+    assert (kept.no_difference, kept.cases_compared) == (True, 2)
+    other = VariantFactory(release=variant.release)
+    for more in (
+        {"kind": "none_known", "n": 1},
+        {"kind": "one_of_these", "variants": [variant, other], "n": 1},
+    ):
+        with refused(InvalidField, field="no_difference", says=["one kind"]):
+            full(variant, member, one, more, no_difference=True)
+    with refused(InvalidField, field="no_difference"):
+        full(variant, member, {"kind": "could_not_tell", "n": 2}, no_difference=True)
+
+
+def test_the_same_item_reported_twice_by_one_member_counts_once(variant, member):
+    example = ExampleFactory(release=variant.release)
+    first = see(variant, member, scope="item", example=example)
+    with refused(TwinExists, field="example", says=[first.shown_id]) as caught:
+        see(variant, member, scope="item", example=example, seen_on=date(2026, 5, 2))
+    assert caught.value.extra == {"sighting": first.public_id}
+    assert see(variant, MemberFactory(), scope="item", example=example).pk != first.pk
+    actions.withdraw_sighting(sighting=first, by=member, at=now())
+    assert see(variant, member, scope="item", example=example).pk != first.pk
+
+
+def test_an_own_key_used_again_is_the_sighting_there_is(variant, member):
+    first = see(variant, member, key="shelf 7")
+    assert see(variant, member, key="shelf 7").pk == first.pk
+    assert see(variant, MemberFactory(), key="shelf 7").pk != first.pk
+    assert Sighting.objects.count() == 2

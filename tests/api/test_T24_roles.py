@@ -106,6 +106,7 @@ GET    mark                    200 200 200 200 401
 DELETE mark                    401 403 403 422 401
 GET    sightings               200 200 200 200 401
 POST   sightings               401 422 422 422 401
+POST   sightings-import        401 415 415 415 401
 GET    sighting                200 200 200 200 401
 POST   sighting-withdraw       401 404 404 404 401
 GET    statements              200 200 200 200 401

@@ -1,6 +1,8 @@
 """Sightings and statements of order over the API."""
 
+import json
 from datetime import timedelta
+from itertools import count
 
 import pytest
 from django.utils import timezone
@@ -19,6 +21,7 @@ from tests.path import Scene
 from .caller import Caller, pages, problem
 
 pytestmark = pytest.mark.django_db
+KEYS = count(1)
 
 
 @pytest.fixture
@@ -105,6 +108,53 @@ def test_sightings_cost_the_same_however_many_they_are(seen, queries_of):
     assert days == sorted(days)
     SightingFactory(seen_on="2025-05-01")
     assert len(pages(Caller(), "/v1/sightings", seen_since="2025-04-30")) == 1
+
+
+def bring(caller, data, kind="text/csv", **query):
+    headers = {"Content-Type": kind, "Idempotency-Key": f"sheet-{next(KEYS)}"}
+    return caller.send("POST", "sightings/import", data, query=query, **headers)
+
+
+def test_a_file_is_tried_then_kept_then_known(scene, seen):
+    member, variant = Caller(MemberFactory()), seen["count_lines"][0]["variants"][0]
+    table = f"key,release,scope,seen_on,counts\na,{seen['release']},peg,2025-05-01,{variant} = 2\n".encode()
+    told = bring(member, table, dry_run="true")
+    assert (told.status_code, told.json()) == (200, {"new": 1, "known": 0, "faults": []})
+    assert not Sighting.objects.exists()
+    assert bring(member, table).json()["new"] == 1
+    assert bring(member, table).json() == {"new": 0, "known": 1, "faults": []}
+    lines = json.dumps(seen | {"key": "b"}).encode()
+    assert bring(member, lines, "application/x-ndjson").json()["new"] == 1
+    assert len(pages(Caller(), "/v1/sightings")) == 2
+
+
+def test_a_file_with_a_fault_is_refused_whole_and_names_it(seen):
+    member = Caller(MemberFactory())
+    data = "\n".join(json.dumps(line) for line in (seen, seen | {"seen_on": "2099-01-01"})).encode()
+    told = problem(bring(member, data, "application/x-ndjson"), 422, "validation-failed")
+    assert [(fault["line"], fault["field"]) for fault in told["faults"]] == [(2, "seen_on")]
+    tried = bring(member, data, "application/x-ndjson", dry_run="true").json()
+    assert (tried["new"], tried["faults"][0]["line"]) == (1, 2)
+    assert not Sighting.objects.exists()
+    problem(bring(member, data, dry_run="perhaps"), 400, "parameter-out-of-range")
+
+
+def test_a_file_too_large_is_refused_before_it_is_read(seen):
+    problem(bring(Caller(MemberFactory()), b"x" * 1_000_001), 413, "too-large")
+
+
+def test_the_members_own_key_is_theirs_alone(seen):
+    member = Caller(MemberFactory())
+    first = member.post("/v1/sightings", seen | {"key": "shelf 7"}).json()
+    assert member.post("/v1/sightings", seen | {"key": "shelf 7"}).json()["id"] == first["id"]
+    assert "key" not in first
+
+
+def test_a_full_count_that_does_not_add_up_points_at_its_total(seen):
+    wrong = seen | {"is_full_count": True, "total": 9}
+    told = problem(Caller(MemberFactory()).post("/v1/sightings", wrong), 422, "validation-failed")
+    assert told["errors"][0]["pointer"] == "/total"
+    assert "2, not to 9" in told["detail"]
 
 
 def test_an_order_is_stated_and_taken_back(scene):

@@ -12,6 +12,7 @@ from django.core.management import call_command
         ("verify_edition", ["DIR_OR_NUMBER", "--previous", "Ends with 1"]),
         ("recompute", ["--check", "change nothing"]),
         ("export", ["--format {ndjson,csv}", "--output FILE"]),
+        ("import_sightings", ["FILE", "--by EMAIL", "--dry-run", "nothing and every fault"]),
         ("grant_role", ["EMAIL", "ROLE", "reviewer, moderator"]),
     ],
 )

@@ -1,0 +1,200 @@
+"""Sightings from a file: each line of NDJSON or each row of a CSV table, as one plain object or one fault.
+
+NDJSON has one object on each line, with the keys of `COLUMNS` and `count_lines` as the API takes them. A CSV table
+has a head row with columns of these names, separated by commas or semicolons, and instead of `count_lines` and
+`traits_seen` as lists:
+
+    counts        4k7d-9xwp-m2cx = 3; 4k7d-9xwp-m2cx or 9m3c-7xw2-k4dp = 1; none known = 2; could not tell = 1
+    traits_seen   ids with spaces between them
+
+Yes and no are `yes`, `no`, `true` and `false`; an empty cell says nothing. Nothing here knows what an id names.
+"""
+
+import csv
+import io
+import json
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+MOST_BYTES = 1_000_000
+MOST_LINES = 5_000
+COLUMNS = (
+    "key", "release", "scope", "seen_on", "is_full_count", "total", "cases_compared", "no_difference", "picked_over",
+    "is_offer", "pack", "pack_version", "example", "country", "region", "source", "note", "traits_seen",
+)  # fmt: skip
+_NUMBERS = ("total", "cases_compared")
+_TRUTHS = {"yes": True, "true": True, "no": False, "false": False}
+_TRUE_OR_FALSE = ("is_full_count", "no_difference", "is_offer")
+_KINDS = {"none known": "none_known", "could not tell": "could_not_tell"}
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """What is wrong on one line of the file, counted from 1, and what would be right."""
+
+    line: int
+    field: str
+    value: str
+    remedy: str
+
+    def __str__(self) -> str:
+        told = f"{self.field} {self.value!r}: " if self.field else ""
+        return f"Line {self.line}: {told}{self.remedy}"
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One sighting as its line says it."""
+
+    line: int
+    said: dict[str, Any]
+
+
+class Unreadable(ValueError):
+    """A line that cannot be read. `field` and `value` as in `Fault`."""
+
+    def __init__(self, field: str, value: object, remedy: str) -> None:
+        super().__init__(remedy)
+        self.field, self.value, self.remedy = field, str(value)[:80], remedy
+
+
+def read_sheet(data: bytes) -> tuple[list[Row], list[Fault]]:
+    """Every line that can be read, and what is wrong with the others. Empty lines are passed over.
+
+    Errors: none; a file that is too large, no UTF-8, or without a line, is one fault on line 1.
+    """
+    if len(data) > MOST_BYTES:
+        return [], [Fault(1, "", "", f"The file has {len(data):,} bytes; {MOST_BYTES:,} can be taken.")]
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as fault:
+        line = data[: fault.start].count(b"\n") + 1
+        return [], [Fault(line, "", "", "This is no UTF-8. Save the file as UTF-8 text.")]
+    lines = _objects(text) if text.lstrip()[:1] == "{" else _table(text)
+    rows: list[Row] = []
+    faults: list[Fault] = []
+    for found in lines:
+        if isinstance(found, Fault):
+            faults.append(found)
+        else:
+            rows.append(found)
+        if len(rows) + len(faults) > MOST_LINES:
+            return [], [Fault(found.line, "", "", f"At most {MOST_LINES:,} lines can be taken at once.")]
+    if not rows and not faults:
+        return [], [Fault(1, "", "", "The file holds no sighting.")]
+    return rows, faults
+
+
+def _objects(text: str) -> Iterator[Row | Fault]:
+    # Not splitlines: a line of NDJSON ends with a line feed, and nothing else in a text ends one.
+    for number, line in enumerate(text.split("\n"), start=1):
+        if not line.strip():
+            continue
+        try:
+            said = json.loads(line, object_pairs_hook=_without_repeats, parse_constant=_no_number)
+        except (ValueError, RecursionError) as fault:
+            yield Fault(number, "", line[:80], f"This is no plain JSON: {str(fault)[:120]}.")
+            continue
+        if not isinstance(said, dict):
+            yield Fault(number, "", line[:80], "Write one object on each line.")
+        elif unknown := [key for key in said if key not in (*COLUMNS, "count_lines")]:
+            yield Fault(number, unknown[0][:40], "", "There is no such key here.")
+        else:
+            yield Row(number, said)
+
+
+def _without_repeats(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    found = dict(pairs)
+    if len(found) != len(pairs):
+        raise ValueError("a key is repeated in one object")
+    return found
+
+
+def _no_number(word: str) -> Any:
+    raise ValueError(f"{word} is no number")
+
+
+def _table(text: str) -> Iterator[Row | Fault]:
+    head = text.split("\n", 1)[0]
+    separator = ";" if head.count(";") > head.count(",") else ","
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
+    names: list[str] = []
+    started = 1
+    try:
+        for cells in reader:
+            line, started = started, reader.line_num + 1
+            if not any(cell.strip() for cell in cells):
+                continue
+            if not names:
+                names = [cell.strip().lower() for cell in cells]
+                if fault := _fault_of_head(names, line):
+                    yield fault
+                    return
+                continue
+            yield _row(line, names, cells)
+    except csv.Error as fault:
+        yield Fault(reader.line_num or 1, "", "", f"This is no table: {fault}.")
+
+
+def _fault_of_head(names: list[str], line: int) -> Fault | None:
+    for name in names:
+        if name not in (*COLUMNS, "counts", "condition"):
+            return Fault(
+                line, name[:40], "", f"There is no such column here. Known: {', '.join(COLUMNS)}, counts."
+            )
+        if names.count(name) > 1:
+            return Fault(line, name, "", "The column stands there twice.")
+    if missing := [name for name in ("release", "scope", "seen_on", "counts") if name not in names]:
+        return Fault(line, missing[0], "", "This column is missing.")
+    return None
+
+
+def _row(line: int, names: list[str], cells: list[str]) -> Row | Fault:
+    if len(cells) != len(names):
+        return Fault(line, "", "", f"The row has {len(cells)} cells, the head has {len(names)}.")
+    said: dict[str, Any] = {
+        name: cell.strip() for name, cell in zip(names, cells, strict=True) if cell.strip()
+    }
+    try:
+        for name in _NUMBERS:
+            if name in said:
+                said[name] = _whole(name, said[name])
+        for name in _TRUE_OR_FALSE:
+            if name in said:
+                said[name] = _truth(name, said[name])
+        if "traits_seen" in said:
+            said["traits_seen"] = said["traits_seen"].split()
+        condition = said.pop("condition", "")
+        said["count_lines"] = [
+            {**counted, "condition": condition} for counted in _counts(said.pop("counts", ""))
+        ]
+    except Unreadable as fault:
+        return Fault(line, fault.field, fault.value, fault.remedy)
+    return Row(line, said)
+
+
+def _counts(cell: str) -> Iterator[dict[str, Any]]:
+    for part in filter(None, (part.strip() for part in cell.split(";"))):
+        what, equals, number = part.rpartition("=")
+        if not equals:
+            raise Unreadable("counts", part, "Write what was seen, = and how many.")
+        what = " ".join(what.lower().split())
+        n = _whole("counts", number.strip())
+        if kind := _KINDS.get(what):
+            yield {"kind": kind, "n": n}
+        else:
+            variants = what.split(" or ")
+            yield {"kind": "one_of_these" if len(variants) > 1 else "variant", "variants": variants, "n": n}
+
+
+def _whole(field: str, cell: str) -> int:
+    if not (cell.isascii() and cell.isdigit() and len(cell) < 10):
+        raise Unreadable(field, cell, "Write a whole number.")
+    return int(cell)
+
+
+def _truth(field: str, cell: str) -> bool:
+    if cell.lower() not in _TRUTHS:
+        raise Unreadable(field, cell, "Write yes or no.")
+    return _TRUTHS[cell.lower()]
