@@ -19,7 +19,8 @@ RELATED = (
     "rival__state",
     "opened_by",
     "closed_by",
-    "statement__release",
+    "statement__release__line",
+    "statement__release__casting",
     "statement__variant",
     "statement__other",
 )

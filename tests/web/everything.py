@@ -12,6 +12,7 @@ from tests.factories import (
     AssortmentItemFactory,
     CabinetItemFactory,
     CastingFactory,
+    CodePatternFactory,
     ConcernFactory,
     HeldDisputeFactory,
     InterestFactory,
@@ -69,9 +70,16 @@ def world(rows: int = 2, **texts: str) -> World:
     casting = CastingFactory(
         acceptance="proposed", proposed_by=scene.author, name=texts.get("title", "Foghorn")
     )
+    CodePatternFactory(line=scene.release.line)
+    said = actions.make_statement(
+        by=scene.author, at=now(), release=scene.release, kind="before", variant=base, other=gull,
+        source_kind="makers_notice", source=texts.get("note", "a trade sheet"),
+    )  # fmt: skip
     item = CabinetItemFactory(member=scene.author, release=scene.release, note=texts.get("note", ""))
     index(scene.release)
-    return World(scene, addresses(scene, base, gull, claim, dispute, photo, draft, casting, item))
+    return World(
+        scene, addresses(scene, base, gull, claim, dispute, photo, draft, casting, item) | orders(scene, said)
+    )
 
 
 def more_of_everything(scene: Scene, n: int, base: Any, gull: Any, texts: dict[str, str]) -> None:
@@ -109,6 +117,11 @@ def more_of_everything(scene: Scene, n: int, base: Any, gull: Any, texts: dict[s
         basis="photo",
         note=texts.get("note", ""),
     )
+    actions.make_statement(
+        by=scene.reviewers[n % 5], at=now(), release=scene.release, kind="before", variant=base, other=variant,
+        source_kind="makers_notice", source=texts.get("note", "a trade sheet"),
+    )  # fmt: skip
+    CodePatternFactory(line=scene.release.line)
     WatchFactory(member=scene.author, line=scene.release.line if n == 0 else LineFactory())
     actions.create_token(by=scene.author, name=texts.get("note", f"Shelf {n}"), scopes=["read"], at=now())
     actions.open_dispute(
@@ -263,4 +276,12 @@ def addresses(
         "how-photograph": ("/how/photograph", None),
         "account_login": ("/accounts/login/", None),
         "account_signup": ("/accounts/signup/", None),
+    }
+
+
+def orders(scene: Scene, said: Any) -> dict[str, tuple[str, Member | None]]:
+    return {
+        "statements": (f"/releases/{scene.release.public_id}/statements", scene.reviewers[5]),
+        "statement": (f"/statements/{said.public_id}", scene.moderator),
+        "line-codes": (f"/lines/{scene.release.line.public_id}/codes", scene.moderator),
     }
