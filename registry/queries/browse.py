@@ -15,6 +15,7 @@ from registry.models import (
     Casting,
     Claim,
     ClaimStanding,
+    CountKind,
     CountLine,
     Dispute,
     Edition,
@@ -99,7 +100,8 @@ def one(model: type[T], public_id: str, *related: str) -> T | None:
 
 def release_page(public_id: str) -> Release | None:
     """A release with what stands beside it, and how much was compared in full counts. Queries: 1."""
-    counts = CountLine.objects.filter(
+    told = CountLine.objects.exclude(kind=CountKind.COULD_NOT_TELL)
+    counts = told.filter(
         sighting__release=OuterRef("pk"), sighting__is_full_count=True, sighting__withdrawn_at=None
     ).values("sighting__release")
     cases = Sighting.objects.filter(release=OuterRef("pk"), is_full_count=True, withdrawn_at=None).values(

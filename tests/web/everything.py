@@ -281,6 +281,9 @@ def addresses(
 
 def orders(scene: Scene, said: Any) -> dict[str, tuple[str, Member | None]]:
     return {
+        "count-sighting": (f"/releases/{scene.release.public_id}/sighting?as=count", scene.author),
+        "compare-sighting": (f"/releases/{scene.release.public_id}/sighting?as=compared", scene.author),
+        "import-sightings": ("/account/sightings/import", scene.author),
         "statements": (f"/releases/{scene.release.public_id}/statements", scene.reviewers[5]),
         "statement": (f"/statements/{said.public_id}", scene.moderator),
         "line-codes": (f"/lines/{scene.release.line.public_id}/codes", scene.moderator),

@@ -78,7 +78,14 @@ def test_every_page_of_the_site_is_looked_at_here():
         if getattr(resolver, "urlconf_name", None) and "registry.web.urls" in str(resolver.urlconf_name)
     }
     assert ours
-    looked_at = set(world().pages) - {"revision", "then", "account_login", "account_signup"}
+    looked_at = set(world().pages) - {
+        "revision",
+        "then",
+        "count-sighting",
+        "compare-sighting",
+        "account_login",
+        "account_signup",
+    }
     assert ours - NO_PAGE == looked_at
 
 

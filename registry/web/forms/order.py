@@ -44,7 +44,7 @@ class StatementForm(forms.Form):
     on = forms.DateField(
         required=False,
         label="The date",
-        widget=forms.DateInput(attrs={"type": "date"}),
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
         help_text="Only for what is about a date. As 2026-03-14.",
     )
     code_pattern = PatternChoiceField(

@@ -1,4 +1,4 @@
-"""What was seen, where and how many."""
+"""What was seen, where and how many: a find, a full count, or a comparison in which nothing differed."""
 
 from __future__ import annotations
 
@@ -6,45 +6,48 @@ from collections.abc import Iterator
 from typing import Any
 
 from django import forms
+from django.utils import timezone
 
-from registry.models import Condition, CountKind, Pack, PickedOver, Release, Scope, Trait, Variant
+from registry.models import Condition, CountKind, Example, Pack, PickedOver, Release, Scope, Trait, Variant
+from registry.web.forms.report import CAMERA
 
 MOST = 100_000
+MOST_SENT = 900_000  # bytes of a file: its text comes back with the second step, in a form of 1 MB
+NONE_KNOWN, COULD_NOT_TELL = CountKind.NONE_KNOWN.value, CountKind.COULD_NOT_TELL.value
+
+
+def number(label: str, **more: Any) -> forms.IntegerField:
+    """A number to type; the script of the page puts taps for one less and one more beside it."""
+    widget = forms.NumberInput(attrs={"class": "small", "inputmode": "numeric", "data-steps": label})
+    return forms.IntegerField(required=False, min_value=1, max_value=MOST, label=label, widget=widget, **more)
 
 
 class SightingForm(forms.Form):
-    """One line for each known variant, one for those of which one cannot tell which, one for none of the known."""
+    """What every sighting says: when, roughly where, of what condition, in which pack; a photograph if there is one."""
 
-    scope = forms.ChoiceField(choices=Scope.choices, label="What did you look at?", initial=Scope.PEG)
+    title = ""
+    lead = ""
     seen_on = forms.DateField(
-        label="Day", widget=forms.DateInput(attrs={"type": "date"}), help_text="As 2026-03-14."
-    )
-    is_full_count = forms.BooleanField(
-        required=False,
-        label="I counted everything of this release that was there",
-        help_text="Only full counts say how common a variant is: untick it if you looked for one in particular.",
-    )
-    picked_over = forms.ChoiceField(
-        choices=PickedOver.choices, initial=PickedOver.UNKNOWN, label="Had others picked through it before?"
-    )
-    cases_compared = forms.IntegerField(
-        required=False, min_value=1, max_value=10_000, label="From how many shipping cases"
-    )
-    pack = forms.ModelChoiceField(
-        Pack.objects.none(),
-        required=False,
-        to_field_name="public_id",
-        label="In which pack",
-        empty_label="not noted",
-    )
-    condition = forms.ChoiceField(
-        choices=[("", "not noted"), *Condition.choices], required=False, label="Condition"
+        label="Day",
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        help_text="As 2026-03-14.",
     )
     country = forms.CharField(
         max_length=2, required=False, label="Country", help_text="Two letters, such as NL."
     )
     region = forms.CharField(
         max_length=60, required=False, label="Wide region", help_text="No finer than a province."
+    )
+    condition = forms.ChoiceField(
+        choices=[("", "not noted"), *Condition.choices], required=False, label="Condition"
+    )
+    is_offer = forms.BooleanField(required=False, label="A seller offered it to me")
+    pack = forms.ModelChoiceField(
+        Pack.objects.none(),
+        required=False,
+        to_field_name="public_id",
+        label="In which pack",
+        empty_label="not noted",
     )
     source = forms.CharField(
         max_length=200,
@@ -53,16 +56,58 @@ class SightingForm(forms.Form):
         help_text="Only if you did not see it yourself.",
     )
     note = forms.CharField(max_length=300, required=False, label="Note")
-    traits_seen = forms.ModelMultipleChoiceField(
-        Trait.objects.none(),
+    photo = forms.FileField(
         required=False,
-        to_field_name="public_id",
-        widget=forms.CheckboxSelectMultiple,
-        label="Which details could you see?",
+        label="A photograph",
+        help_text="JPEG, PNG or WebP, up to 12 MB. No people, no homes.",
+        widget=forms.ClearableFileInput(attrs=CAMERA),
     )
-    none_known = forms.IntegerField(
-        required=False, min_value=1, max_value=MOST, label="None of the known ones"
-    )
+    first: tuple[str, ...] = ()
+    """What is asked at once, below the numbers; the rest is asked for on request."""
+    fixed: dict[str, Any] = {}
+
+    def __init__(
+        self, release: Release, *args: Any, place: tuple[str, str] = ("", ""), **kwargs: Any
+    ) -> None:
+        initial = {"seen_on": timezone.localdate(), "country": place[0], "region": place[1]}
+        kwargs["initial"] = initial | kwargs.get("initial", {})
+        super().__init__(*args, **kwargs)
+        self.fields["pack"].queryset = release.packs.current().order_by("name")  # type: ignore[attr-defined]
+        self.variants = list(Variant.objects.live().filter(release=release).order_by("noticed_on", "id"))
+
+    def asked_first(self) -> list[forms.BoundField]:
+        return [self[name] for name in self.first if name in self.fields]
+
+    def asked_later(self) -> list[forms.BoundField]:
+        return [self[name] for name in ("condition", "is_offer", "pack", "photo", "source", "note")]
+
+    @property
+    def is_open(self) -> bool:
+        """Something asked for on request is wrong, so it must be seen."""
+        return any(field.errors for field in self.asked_later())
+
+    def count_lines(self) -> list[dict[str, Any]]:
+        raise NotImplementedError
+
+    def sighting(self) -> dict[str, Any]:
+        """What was said, as the action takes it."""
+        said = {name: value for name, value in self.cleaned_data.items() if name in SAID}
+        lines = [{**line, "condition": self.cleaned_data["condition"]} for line in self.count_lines()]
+        return {**said, **self.fixed, "count_lines": lines}
+
+
+SAID = (
+    "scope", "seen_on", "country", "region", "is_offer", "pack", "source", "note", "example", "picked_over",
+    "cases_compared", "total", "no_difference", "traits_seen",
+)  # fmt: skip
+"""Fields that mean the same to the action."""
+
+
+class NumbersForm(SightingForm):
+    """One number for each known variant, one for those of which one cannot tell which, one for none of the known."""
+
+    none_known = number("None of the known ones")
+    could_not_tell = number("Could not tell")
     unsure = forms.ModelMultipleChoiceField(
         Variant.objects.none(),
         required=False,
@@ -70,33 +115,23 @@ class SightingForm(forms.Form):
         widget=forms.CheckboxSelectMultiple,
         label="One of these, I cannot tell which",
     )
-    unsure_n = forms.IntegerField(required=False, min_value=1, max_value=MOST, label="How many of those")
+    unsure_n = number("How many of those")
 
     def __init__(self, release: Release, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.variants = list(Variant.objects.live().filter(release=release).order_by("noticed_on", "id"))
+        super().__init__(release, *args, **kwargs)
         for variant in self.variants:
-            self.fields[f"n_{variant.public_id}"] = forms.IntegerField(
-                required=False,
-                min_value=1,
-                max_value=MOST,
-                label=variant.title,
-                widget=forms.NumberInput(attrs={"class": "small", "inputmode": "numeric"}),
-            )
+            self.fields[f"n_{variant.public_id}"] = number(variant.title)
         if len(self.variants) < 2:  # one cannot be unsure which one of one
             del self.fields["unsure"], self.fields["unsure_n"]
-        choices: Any = self.fields
-        choices["pack"].queryset = release.packs.current().order_by("name")
-        if "unsure" in choices:
-            variants = Variant.objects.live().filter(release=release)
-            choices["unsure"].queryset = variants.order_by("noticed_on", "id")
-        adopted = Trait.objects.current().filter(adoptions__release=release)
-        choices["traits_seen"].queryset = adopted.order_by("place", "id")
+        else:
+            self.fields["unsure"].queryset = Variant.objects.filter(  # type: ignore[attr-defined]
+                pk__in=[variant.pk for variant in self.variants]
+            ).order_by("noticed_on", "id")
 
-    def counts(self) -> Iterator[forms.BoundField]:
+    def counts(self) -> Iterator[tuple[Variant, forms.BoundField]]:
         """The boxes to count in, one for each known variant."""
         for variant in self.variants:
-            yield self[f"n_{variant.public_id}"]
+            yield variant, self[f"n_{variant.public_id}"]
 
     def clean(self) -> dict[str, Any]:
         said: dict[str, Any] = super().clean() or self.cleaned_data
@@ -118,25 +153,160 @@ class SightingForm(forms.Form):
             lines.append(
                 {"kind": CountKind.ONE_OF_THESE, "variants": list(said["unsure"]), "n": said["unsure_n"]}
             )
-        if said.get("none_known"):
-            lines.append({"kind": CountKind.NONE_KNOWN, "variants": [], "n": said["none_known"]})
-        return [{**line, "condition": said.get("condition", "")} for line in lines]
+        return lines + [
+            {"kind": kind, "variants": [], "n": said[kind]}
+            for kind in (NONE_KNOWN, COULD_NOT_TELL)
+            if said.get(kind)
+        ]
+
+
+class FindForm(NumbersForm):
+    """Something that was looked for, or stumbled on."""
+
+    title = "I found one"
+    lead = "A find says that it is about, and where. How common it is, only full counts say."
+    first = ("scope", "example", "seen_on", "country", "region")
+    scope = forms.ChoiceField(choices=Scope.choices, initial=Scope.ITEM, label="What did you look at?")
+    example = forms.ModelChoiceField(
+        Example.objects.none(),
+        required=False,
+        to_field_name="public_id",
+        label="Is it one that you own?",
+        empty_label="no, or not noted here",
+        help_text="Then it counts once, however often it is told of.",
+    )
+
+    def __init__(self, release: Release, *args: Any, examples: Any = None, **kwargs: Any) -> None:
+        super().__init__(release, *args, **kwargs)
+        if not examples:
+            del self.fields["example"]
+        else:
+            self.fields["example"].queryset = examples  # type: ignore[attr-defined]
+
+
+class ComparingForm(SightingForm):
+    """What full counts and comparisons share: from how many cases, and which details could be seen."""
+
+    cases_compared = forms.IntegerField(
+        required=False,
+        min_value=1,
+        max_value=10_000,
+        label="From how many shipping cases",
+        widget=forms.NumberInput(attrs={"class": "small", "inputmode": "numeric"}),
+    )
+    traits_seen = forms.ModelMultipleChoiceField(
+        Trait.objects.none(),
+        required=False,
+        to_field_name="public_id",
+        widget=forms.CheckboxSelectMultiple,
+        label="Which details could you see?",
+        help_text="Ticked: those that show in a sealed pack. A difference elsewhere would have stayed hidden.",
+    )
+
+    def __init__(self, release: Release, *args: Any, **kwargs: Any) -> None:
+        adopted = list(release.adoptions.select_related("trait"))
+        in_pack = [adoption.trait.public_id for adoption in adopted if adoption.is_seen_in_pack]
+        kwargs["initial"] = {"traits_seen": in_pack} | kwargs.get("initial", {})
+        super().__init__(release, *args, **kwargs)
+        traits = Trait.objects.current().filter(adoptions__release=release)
+        self.fields["traits_seen"].queryset = traits.order_by("place", "id")  # type: ignore[attr-defined]
 
     def sighting(self) -> dict[str, Any]:
-        """The rest of what was said."""
-        fields = (
-            "scope",
-            "seen_on",
-            "is_full_count",
-            "picked_over",
-            "cases_compared",
-            "pack",
-            "country",
-            "region",
-            "source",
-            "note",
-        )
-        return {field: self.cleaned_data[field] for field in fields} | {
-            "count_lines": self.count_lines(),
-            "traits_seen": list(self.cleaned_data["traits_seen"]),
-        }
+        said = super().sighting() | {"is_full_count": True}
+        return said | {"traits_seen": list(said["traits_seen"])}
+
+
+class CountForm(ComparingForm, NumbersForm):
+    """Everything of a release that was there."""
+
+    title = "I counted everything there"
+    lead = "Count every one of this release that was there, also those you could not tell apart."
+    first = (
+        "scope", "picked_over", "total", "cases_compared", "no_difference", "seen_on", "country", "region",
+        "traits_seen",
+    )  # fmt: skip
+    scope = forms.ChoiceField(
+        choices=[choice for choice in Scope.choices if choice[0] != Scope.ITEM],
+        initial=Scope.PEG,
+        label="What did you count?",
+    )
+    picked_over = forms.ChoiceField(
+        choices=[
+            (PickedOver.UNKNOWN, "I don’t know"),
+            (PickedOver.NO, "no"),
+            (PickedOver.YES, "yes"),
+        ],
+        initial=PickedOver.UNKNOWN,
+        label="Had others picked through it before?",
+        help_text="Only of a peg or shelf.",
+    )
+    total = number(
+        "How many there were in all", help_text="If you know: the numbers above must add up to it."
+    )
+    no_difference = forms.BooleanField(required=False, label="I compared them all and saw no difference")
+
+    def sighting(self) -> dict[str, Any]:
+        said = super().sighting()
+        return said if said["scope"] == Scope.PEG else said | {"picked_over": PickedOver.UNKNOWN}
+
+
+class ComparedForm(ComparingForm):
+    """n examples from m cases, all alike."""
+
+    title = "I compared them: no difference"
+    lead = "That nothing was found is a finding too: it says how common an unknown variant can be at most."
+    first = ("n", "cases_compared", "all_were", "scope", "seen_on", "country", "region", "traits_seen")
+    fixed = {"no_difference": True}
+    n = number("How many you compared")
+    all_were = forms.ChoiceField(label="Which were they all?")
+    scope = forms.ChoiceField(
+        choices=[choice for choice in Scope.choices if choice[0] not in (Scope.ITEM, Scope.SEALED_PACK)],
+        initial=Scope.COLLECTION,
+        label="Where from?",
+    )
+
+    def __init__(self, release: Release, *args: Any, **kwargs: Any) -> None:
+        super().__init__(release, *args, **kwargs)
+        self.fields["n"].required = True
+        known = [(variant.public_id, variant.title) for variant in self.variants]
+        self.fields["all_were"].choices = [*known, (NONE_KNOWN, "none of the known ones")]  # type: ignore[attr-defined]
+
+    def count_lines(self) -> list[dict[str, Any]]:
+        n, which = self.cleaned_data["n"], self.cleaned_data["all_were"]
+        if which == NONE_KNOWN:
+            return [{"kind": NONE_KNOWN, "variants": [], "n": n}]
+        named = [variant for variant in self.variants if variant.public_id == which]
+        return [{"kind": CountKind.VARIANT, "variants": named, "n": n}]
+
+
+WAYS: dict[str, type[SightingForm]] = {"find": FindForm, "count": CountForm, "compared": ComparedForm}
+"""The forms by the word in the page's address."""
+
+
+class SheetForm(forms.Form):
+    """A file of sightings; once tried, its text, so that what is kept is what was tried."""
+
+    file = forms.FileField(
+        required=False,
+        label="The file",
+        help_text="CSV or NDJSON, as UTF-8; up to 5,000 lines and 900 kB; what is larger, programs can send.",
+        widget=forms.ClearableFileInput(
+            attrs={"accept": ".csv,.ndjson,.jsonl,text/csv,application/x-ndjson"}
+        ),
+    )
+    text = forms.CharField(required=False, strip=False, widget=forms.HiddenInput)
+
+    def data_sent(self) -> bytes:
+        """The bytes to read; those of a file before those of a text."""
+        file = self.cleaned_data["file"]
+        return bytes(file.read()) if file else str(self.cleaned_data["text"]).encode()
+
+    def clean(self) -> dict[str, Any]:
+        said: dict[str, Any] = super().clean() or self.cleaned_data
+        if said.get("file") and said["file"].size > MOST_SENT:
+            self.add_error(
+                "file", f"The file has {said['file'].size:,} bytes; {MOST_SENT:,} can be taken here."
+            )
+        if not said.get("file") and not said.get("text") and not self.errors:
+            self.add_error("file", "Choose a file.")
+        return said
