@@ -116,7 +116,25 @@ def test_sightings_are_of_every_scope_finds_and_full_counts(told):
     assert sum(scopes.values()) >= 250
     assert {scope for scope, _ in scopes} == {"item", "sealed_pack", "peg", "case", "collection"}
     assert {full for _, full in scopes} == {True, False}
-    assert set(CountLine.objects.values_list("kind", flat=True)) == {"variant", "one_of_these", "none_known"}
+    assert set(CountLine.objects.values_list("kind", flat=True)) == {
+        "variant", "one_of_these", "none_known", "could_not_tell",
+    }  # fmt: skip
+
+
+def test_a_file_of_sightings_was_brought_and_its_repeated_line_counts_once(told):
+    assert sorted(Sighting.objects.exclude(key="").values_list("key", flat=True)) == [
+        "drift 1",
+        "drift 2",
+        "drift 3",
+    ]
+    assert JournalEntry.objects.get(verb="sightings.imported").detail["known"] == 1
+
+
+def test_statements_of_order_stand_in_every_way(told):
+    assert set(Statement.objects.values_list("standing", flat=True)) >= {"open", "confirmed", "refuted"}
+    coded = Statement.objects.get(kind="coded")
+    # Week 31 of 2025 in ISO 8601: 28 July to 3 August; three days either way.
+    assert (str(coded.on), str(coded.until)) == ("2025-07-25", "2025-08-06")
 
 
 def test_one_release_has_a_single_variant_after_many_comparisons(names):

@@ -7,7 +7,16 @@ from functools import partial
 from typing import Any
 
 from registry import actions
-from registry.models import Basis, Claim, Dispute, HeldDispute, Proposable, Statement, Verdict
+from registry.models import (
+    Basis,
+    Claim,
+    CodePattern,
+    Dispute,
+    HeldDispute,
+    Proposable,
+    Statement,
+    Verdict,
+)
 
 from .event import Event, Moment
 from .files import ScenarioFault, Spec
@@ -21,6 +30,10 @@ def opinion_events(names: Names) -> Iterator[Event]:
         yield Event(spec["day"], f"{spec['by']} votes on {spec['variant']}", partial(sit, names, spec))
     for spec in told["disputes"]:
         yield from dispute_events(names, spec)
+    for spec in told["codes"]:
+        yield Event(
+            spec["day"], f"{spec['by']} says how a code is read", partial(add_code_pattern, names, spec)
+        )
     for spec in told["statements"]:
         what = f"{spec['by']} puts {spec['variant']} in order"
         yield Event(spec["day"], what, partial(make_statement, names, spec))
@@ -124,6 +137,11 @@ def end_dispute(names: Names, spec: Spec, end: Spec, now: Moment) -> None:
         actions.close_dispute(dispute=dispute, by=names.member(end["by"]), at=now(), reason=end["reason"])
 
 
+def add_code_pattern(names: Names, spec: Spec, now: Moment) -> None:
+    said = {name: spec[name] for name in ("name", "template", "dates", "first_year", "margin_days", "source")}
+    actions.add_code_pattern(by=names.member(spec["by"]), at=now(), line=names.line(spec["line"]), **said)
+
+
 def make_statement(names: Names, spec: Spec, now: Moment) -> None:
     release = names.scenario.variants[spec["variant"]]["release"]
     statement = actions.make_statement(
@@ -134,6 +152,8 @@ def make_statement(names: Names, spec: Spec, now: Moment) -> None:
         variant=names.variant(spec["variant"]),
         other=names.variant(spec["other"]) if "other" in spec else None,
         on=spec.get("date"),
+        code=spec.get("code", ""),
+        code_pattern=CodePattern.objects.get(name=spec["pattern"]) if "pattern" in spec else None,
         source_kind=spec["source_kind"],
         source=spec["source"],
     )

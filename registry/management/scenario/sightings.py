@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator
 from functools import partial
 from typing import Any
@@ -13,11 +14,17 @@ from .event import Event, Moment
 from .files import Spec
 from .names import Names
 
+KINDS = {"none known": CountKind.NONE_KNOWN, "could not tell": CountKind.COULD_NOT_TELL}
+
 
 def sighting_events(names: Names) -> Iterator[Event]:
     told = names.scenario.happenings
     for spec in told["sightings"]:
         yield Event(spec["day"], f"{spec['by']} saw {spec['release']}", partial(report_sighting, names, spec))
+    for spec in told["sheets"]:
+        yield Event(
+            spec["day"], f"{spec['by']} brings a file of sightings", partial(bring_sheet, names, spec)
+        )
     for spec in told["cabinets"]:
         yield Event(spec["day"], f"{spec['by']} fills a cabinet", partial(put_item, names, spec))
     for spec in told["samples"]:
@@ -26,7 +33,7 @@ def sighting_events(names: Names) -> Iterator[Event]:
 
 
 def report_sighting(names: Names, spec: Spec, now: Moment) -> None:
-    """`counts` pairs what was seen with how many: a variant, `a or b` for one of these, or `none known`."""
+    """`counts` pairs what was seen with how many: a variant, `a or b` of two, `none known`, `could not tell`."""
     country, _, region = spec["at"].partition(" ")
     pack = names.pack(spec["pack"]) if "pack" in spec else None
     versions = pack.versions.filter(name=spec["version"]) if pack and "version" in spec else ()
@@ -40,6 +47,7 @@ def report_sighting(names: Names, spec: Spec, now: Moment) -> None:
         is_full_count=spec.get("full", False),
         picked_over={None: "unknown", True: "yes", False: "no"}[spec.get("picked")],
         cases_compared=spec.get("cases"),
+        total=spec.get("total"),
         pack=pack,
         pack_version=next(iter(versions), None),
         example=names.example(spec["example"]) if "example" in spec else None,
@@ -54,11 +62,37 @@ def report_sighting(names: Names, spec: Spec, now: Moment) -> None:
 def count_line(names: Names, counted: tuple[str, int], spec: Spec) -> dict[str, Any]:
     what, n = counted
     line: dict[str, Any] = {"n": n, "condition": spec.get("condition", "")}
-    if what == "none known":
-        return {**line, "kind": CountKind.NONE_KNOWN}
+    if what in KINDS:
+        return {**line, "kind": KINDS[what]}
     variants = [names.variant(key) for key in what.split(" or ")]
     kind = CountKind.VARIANT if len(variants) == 1 else CountKind.ONE_OF_THESE
     return {**line, "kind": kind, "variants": variants}
+
+
+def bring_sheet(names: Names, spec: Spec, now: Moment) -> None:
+    """As NDJSON, the way a member's own program would write it."""
+    lines = [json.dumps(sheet_line(names, said)) for said in spec["sightings"]]
+    actions.import_sightings(by=names.member(spec["by"]), at=now(), data="\n".join(lines).encode())
+
+
+def sheet_line(names: Names, said: Spec) -> dict[str, Any]:
+    country, _, region = said["at"].partition(" ")
+    lines = [count_line(names, counted, said) for counted in said["counts"]]
+    for line in lines:
+        line["variants"] = [variant.public_id for variant in line.get("variants", ())]
+    return {
+        "key": said["key"],
+        "release": names.release(said["release"]).public_id,
+        "scope": said["scope"],
+        "seen_on": said["day"].isoformat(),
+        "is_full_count": said.get("full", False),
+        "picked_over": {None: "unknown", True: "yes", False: "no"}[said.get("picked")],
+        "total": said.get("total"),
+        "is_offer": said.get("offered", False),
+        "country": country,
+        "region": region,
+        "count_lines": lines,
+    }
 
 
 def put_item(names: Names, spec: Spec, now: Moment) -> None:
