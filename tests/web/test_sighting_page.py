@@ -1,5 +1,7 @@
 """Reporting what was seen."""
 
+import re
+
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.utils import timezone
@@ -145,6 +147,16 @@ def test_a_photograph_comes_with_it_and_a_bad_one_loses_nothing(as_member, scene
     page = member.post(address, said | {"photo": SimpleUploadedFile("x.jpg", b"no picture")}, follow=True)
     assert "The photograph was not taken" in page.text
     assert (Photo.objects.count(), Sighting.objects.count()) == (1, 2)
+
+
+def test_the_three_ways_to_tell_are_named_beside_each_other(as_member, scene):
+    page = as_member(scene.author).get(f"/releases/{scene.release.public_id}/sighting").text
+    for way, title in [
+        ("find", "I found one"),
+        ("count", "I counted everything there"),
+        ("compared", "I compared them: no difference"),
+    ]:
+        assert re.search(rf'<a href="\?as={way}"[^>]*>{title}</a>', page)
 
 
 def test_there_is_no_fourth_way(as_member, scene):

@@ -6,9 +6,9 @@ from typing import Any
 
 from django import forms
 
-from registry.models import CodeDates, CodePattern, Release, SourceKind, StatementKind, Variant
+from registry.models import Basis, CodeDates, CodePattern, Release, SourceKind, StatementKind, Variant
 from registry.queries.statements import code_patterns
-from registry.web.forms.review import BASES, VERDICTS
+from registry.web.forms.review import VERDICTS
 
 KINDS = [
     (StatementKind.BEFORE, "was first made before the second"),
@@ -19,6 +19,11 @@ KINDS = [
     (StatementKind.NOT_BEFORE, "was not made before the date"),
     (StatementKind.NOT_AFTER, "was not made after the date"),
     (StatementKind.CODED, "carries a production code"),
+]
+BASES = [
+    (Basis.PHOTO, "on what is said and shown here"),
+    (Basis.OWN_SEALED, "on my own example, sealed"),
+    (Basis.OWN_LOOSE, "on my own example, loose"),
 ]
 
 
@@ -76,7 +81,7 @@ class OrderVoteForm(forms.Form):
 
     verdict = forms.ChoiceField(choices=VERDICTS, widget=forms.RadioSelect, label="Is it so?")
     basis = forms.ChoiceField(
-        choices=BASES, widget=forms.RadioSelect, initial=BASES[0][0], label="What do you go by?"
+        choices=BASES, widget=forms.RadioSelect, initial=Basis.PHOTO, label="What do you go by?"
     )
     note = forms.CharField(
         max_length=300, required=False, label="Note", widget=forms.Textarea(attrs={"rows": 2})

@@ -39,7 +39,7 @@ def report_sighting(request: HttpRequest, public_id: str) -> HttpResponse:
         "release": release,
         "form": form,
         "way": way,
-        "ways": WAYS,
+        "ways": [(name, kind.title) for name, kind in WAYS.items()],
         "pictures": pictures_of(form.variants),
     }
     return render(request, "registry/sighting.html", given, status=status_for(form))
