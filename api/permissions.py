@@ -20,7 +20,7 @@ class ReadOrScope(BasePermission):
     """
 
     def has_permission(self, request: Request, view: Any) -> bool:
-        is_read = request.method in SAFE_METHODS
+        is_read = request.method in SAFE_METHODS or view.changes_nothing
         if is_read and not view.is_private:
             return True
         if not request.user.is_authenticated:

@@ -71,6 +71,12 @@ PARAMETERS = {
         "views", str, QUERY, description="What the picture lets one inspect, commas between."
     ),
     "caption": OpenApiParameter("caption", str, QUERY),
+    "in_pack": OpenApiParameter(
+        "in_pack", bool, QUERY, description="Only details seen in the blister or box, where `true`."
+    ),
+    "variant": OpenApiParameter(
+        "variant", str, QUERY, description="Tell only this variant from all others of the release."
+    ),
     "licence": OpenApiParameter("licence", str, QUERY, description="CC-BY-4.0 or CC0-1.0."),
 }
 PATHS = {
@@ -169,7 +175,8 @@ class AutoSchema(BaseAutoSchema):
 
     def get_auth(self) -> list[dict[str, Any]]:
         ways: list[dict[str, Any]] = super().get_auth()
-        return [{}, *ways] if self.is_read and not self.view.is_private else ways
+        asks = self.is_read or self.view.changes_nothing
+        return [{}, *ways] if asks and not self.view.is_private else ways
 
     def get_override_parameters(self) -> list[Any]:
         view, told = self.view, []
@@ -179,7 +186,7 @@ class AutoSchema(BaseAutoSchema):
             told += self._sorting() + [NONE_MATCH]
         else:
             told = [PARAMETERS[name] for name in view.write_parameters.get(self.method, ())]
-        told += [KEY] if self.method == "POST" else []
+        told += [KEY] if self.method == "POST" and not view.changes_nothing else []
         told += [MATCH] if self.method in view.match_methods else []
         return told
 
@@ -217,7 +224,7 @@ class AutoSchema(BaseAutoSchema):
             told.append("Link")
         if status == "201":
             told.append("Location")
-        if self.method == "POST":
+        if self.method == "POST" and not self.view.changes_nothing:
             told.append("Idempotency-Replayed")
         return {name: {"$ref": f"#/components/headers/{name}"} for name in told}
 
@@ -230,7 +237,7 @@ class AutoSchema(BaseAutoSchema):
         if view.may_be_missing:
             found |= {404}
         if not self.is_read:
-            found |= {403, 404, 409, 413, 415, 422}
+            found |= {403, 413, 415, 422} | (set() if view.changes_nothing else {404, 409})
         if view.is_private or view.roles:
             found |= {403}
         if self.method in view.match_methods:

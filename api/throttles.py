@@ -46,6 +46,23 @@ class ReadThrottle(_Throttle):
         return request.method not in SAFE_METHODS or bool(super().allow_request(request, view))
 
 
+class AskThrottle(_Throttle):
+    """For a POST that only asks: it counts as reading, and as several readings where it asks for many things."""
+
+    scope = "read"
+
+    def allow_request(self, request: Request, view: Any) -> bool:
+        self.cost = max(1, min(view.cost(request), int(self.num_requests)))
+        return bool(super().allow_request(request, view))
+
+    def throttle_success(self) -> bool:
+        if len(self.history) + self.cost > self.num_requests:
+            return bool(self.throttle_failure())
+        self.history[:0] = [self.now] * self.cost
+        self.cache.set(self.key, self.history, self.duration)
+        return True
+
+
 class WriteThrottle(_Throttle):
     scope = "write"
 

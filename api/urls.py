@@ -11,6 +11,7 @@ from .views import (
     events,
     fits,
     history,
+    identify,
     photos,
     search,
     sightings,
@@ -28,6 +29,7 @@ urlpatterns = [
     path("problems", about.Problems.as_view(), name="problems"),
     path("problems/<slug>", about.ProblemRecord.as_view(), name="problem"),
     path("search", search.Search.as_view(), name="search"),
+    path("identify", identify.Identify.as_view(), name="identify"),
     # What is made and how it is sold
     path("makers", catalogue.Makers.as_view(), name="makers"),
     path("makers/<public_id>", catalogue.MakerRecord.as_view(), name="maker"),
@@ -49,6 +51,7 @@ urlpatterns = [
         "releases/<public_id>/availability", traits.ReleaseAvailability.as_view(), name="release-availability"
     ),
     path("releases/<public_id>/drifts", traits.ReleaseDrifts.as_view(), name="release-drifts"),
+    path("releases/<public_id>/checks", identify.Checks.as_view(), name="release-checks"),
     path("releases/<public_id>/sealed", traits.ReleaseSealed.as_view(), name="release-sealed"),
     path("assortments", catalogue.Assortments.as_view(), name="assortments"),
     path("assortments/<public_id>", catalogue.AssortmentRecord.as_view(), name="assortment"),

@@ -58,6 +58,8 @@ class ApiView(GenericAPIView):
     """Where a method succeeds in more than one way: what else it may answer with, by status."""
     match_methods: tuple[str, ...] = ()
     """Methods that need If-Match."""
+    changes_nothing = False
+    """Its POST only asks: anybody may send it, no key is needed, and nothing is kept of it."""
     may_be_missing = False
     """There may be nothing to show, though the path names no id."""
     may_be_gone = False
@@ -105,7 +107,7 @@ class ApiView(GenericAPIView):
     def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
         refuse_secrets(request.query_params)  # before anything else, whoever asks
         super().initial(request, *args, **kwargs)
-        if request.method == "POST":
+        if request.method == "POST" and not self.changes_nothing:
             idempotency.key_of(request)
         if request.method != "OPTIONS":
             self.check_parameters(request)
@@ -118,7 +120,7 @@ class ApiView(GenericAPIView):
         )
 
     def answered(self, request: Request, handler: Callable[..., Response]) -> Response:
-        if request.method in SAFE_METHODS:
+        if request.method in SAFE_METHODS or self.changes_nothing:
             return handler(request, **self.kwargs)
         asked = request.data  # the whole body, before any lock is held
         with transaction.atomic():

@@ -35,6 +35,7 @@ GET    api-document            200 200 200 200 401
 GET    problems                200 200 200 200 401
 GET    problem                 200 200 200 200 401
 GET    search                  200 200 200 200 401
+POST   identify                422 422 422 422 401
 GET    makers                  200 200 200 200 401
 POST   makers                  401 403 403 422 401
 GET    maker                   200 200 200 200 401
@@ -61,6 +62,7 @@ GET    release-states          200 200 200 200 401
 PUT    release-state           401 403 403 422 401
 POST   release-availability    401 403 403 422 401
 POST   release-drifts          401 403 403 422 401
+GET    release-checks          200 200 200 200 401
 POST   release-sealed          401 403 403 422 401
 GET    assortments             200 200 200 200 401
 POST   assortments             401 403 403 422 401

@@ -1,0 +1,23 @@
+"""Which one do I hold: reads that serve identify, minimal checks and the pocket sheet.
+
+Read on in `scopes` (whose variants may be meant), `reading` and `counted` (their rows), `known` (the table, with
+priors), `answers` (what was seen, and the answer) and `checks` (the fewest details that tell them apart).
+"""
+
+from .answers import Question, answer, answers
+from .checks import checks_of
+from .known import Detail, Known, known_in, known_in_each
+from .scopes import KINDS, Scope
+
+__all__ = [
+    "KINDS",
+    "Detail",
+    "Known",
+    "Question",
+    "Scope",
+    "answer",
+    "answers",
+    "checks_of",
+    "known_in",
+    "known_in_each",
+]

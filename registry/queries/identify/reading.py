@@ -1,0 +1,117 @@
+"""Rows of the releases in question, in a fixed number of queries, however many releases those are."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+from typing import Any
+
+from django.db.models import F, Q, QuerySet
+from django.db.models.functions import Coalesce
+
+from registry.errors import InvalidField
+from registry.methods.abundance import Count
+from registry.models import GONE, Acceptance, Adoption, Claim, ClaimStanding, State, Trait, TraitKind, Variant
+
+from .counted import counts_of
+from .scopes import Releases
+
+MOST_VARIANTS = 20_000
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """A variant that may be meant."""
+
+    id: str
+    title: str
+    standing: str
+    release: str
+    release_name: str
+
+
+@dataclass
+class Read:
+    """Rows of the releases in question, by key."""
+
+    variants: dict[int, dict[int, Listed]]  # of each release
+    claims: dict[int, dict[int, int]]  # by variant: the state of each trait
+    adopted: dict[int, dict[int, Adoption]]  # by release and trait
+    traits: dict[int, Trait]
+    merged_traits: dict[int, list[str]]
+    states: dict[int, list[State]]  # of each trait
+    counts: dict[int, list[Count]]
+
+
+def read_all(releases: Releases) -> Read:
+    """Queries: 8. Errors: InvalidField where those are more than can be ranked."""
+    variants = read_variants(releases)
+    claims, adopted = read_claims(releases), read_adoptions(releases)
+    keys = {trait for states in claims.values() for trait in states}
+    keys |= {trait for traits in adopted.values() for trait in traits}
+    traits, merged, states = read_traits(keys)
+    counts = counts_of(
+        releases, {of: {key: each.id for key, each in rows.items()} for of, rows in variants.items()}
+    )
+    return Read(variants, claims, adopted, traits, merged, states, counts)
+
+
+def within(rows: QuerySet[Any], column: str, releases: Releases) -> QuerySet[Any]:
+    return rows if releases is None else rows.filter(**{f"{column}__in": releases})
+
+
+def read_variants(releases: Releases) -> dict[int, dict[int, Listed]]:
+    """By release, in the order of its page."""
+    live = within(Variant.objects.live(), "release", releases)
+    first = F("noticed_on").asc(nulls_last=True)
+    rows = list(live.select_related("release").order_by("release", first, "pk")[: MOST_VARIANTS + 1])
+    if len(rows) > MOST_VARIANTS:
+        remedy = f"More than {MOST_VARIANTS:,} variants are meant. Name a line, casting or release."
+        raise InvalidField("scope", len(rows), remedy)
+    found: dict[int, dict[int, Listed]] = defaultdict(dict)
+    for variant in rows:
+        release = variant.release
+        found[release.pk][variant.pk] = Listed(
+            variant.public_id, variant.title, variant.standing, release.public_id, str(release)
+        )
+    return dict(found)
+
+
+def read_claims(releases: Releases) -> dict[int, dict[int, int]]:
+    """What is claimed and not refuted; of variants that are gone nothing."""
+    standing = within(Claim.objects.open(), "variant__release", releases).exclude(
+        Q(standing=ClaimStanding.REFUTED) | Q(trait__kind=TraitKind.CAUSE) | Q(variant__standing__in=GONE)
+    )
+    found: dict[int, dict[int, int]] = defaultdict(dict)
+    rows = standing.values_list(
+        "variant", Coalesce("trait__merged_into", "trait"), Coalesce("state__merged_into", "state")
+    )
+    for variant, trait, state in rows.iterator(chunk_size=5_000):
+        found[variant][trait] = state
+    return dict(found)
+
+
+def read_adoptions(releases: Releases) -> dict[int, dict[int, Adoption]]:
+    rows = within(Adoption.objects.all(), "release", releases).select_related("trait")
+    found: dict[int, dict[int, Adoption]] = defaultdict(dict)
+    for adoption in rows.exclude(trait__kind=TraitKind.CAUSE).order_by("pk"):
+        found[adoption.release_id][adoption.trait.merged_into_id or adoption.trait_id] = adoption
+    return dict(found)
+
+
+def read_traits(keys: set[int]) -> tuple[dict[int, Trait], dict[int, list[str]], dict[int, list[State]]]:
+    """Traits, the ids of those merged into each, and the states of each with those merged into them."""
+    traits: dict[int, Trait] = {}
+    merged: dict[int, list[str]] = defaultdict(list)
+    rows = Trait.objects.filter(Q(pk__in=keys) | Q(merged_into__in=keys)).select_related("casting")
+    for trait in rows.order_by("place", "pk"):
+        if trait.acceptance == Acceptance.MERGED:
+            merged[trait.merged_into_id or 0].append(trait.public_id)
+        else:
+            traits[trait.pk] = trait
+    states: dict[int, list[State]] = defaultdict(list)
+    for state in State.objects.filter(Q(trait__in=keys) | Q(trait__merged_into__in=keys)).select_related(
+        "trait", "merged_into"
+    ).order_by("is_built_in", "pk"):  # fmt: skip
+        states[state.trait.merged_into_id or state.trait_id].append(state)
+    return traits, merged, states
