@@ -90,7 +90,7 @@ class Checks(RowView):
         """
         release = self.row(public_id)
         in_pack, variant = self.asked_for()
-        known = query.known_in(Scope("release", release.public_id))
+        known = query.known_in(Scope("release", release.public_id), [release.pk])
         try:
             return Response(query.checks_of(known, in_pack=in_pack, variant=variant))
         except InvalidField as refusal:

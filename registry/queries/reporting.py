@@ -111,6 +111,31 @@ def add_listed(details: list[Detail], variant: Variant) -> None:
         detail.listed = listed.get(detail.trait)
 
 
+def seen_states(public_ids: list[str], release: Release | None) -> list[State]:
+    """Those of the named states that a report on the release may claim, one of each detail. Queries: 1 or none."""
+    if release is None or not public_ids:
+        return []
+    states = State.objects.current().filter(
+        public_id__in=public_ids[:200], trait__merged_into=None, trait__adoptions__release=release
+    )
+    return list({state.trait_id: state for state in states.select_related("trait").order_by("pk")}.values())
+
+
+def claims_of_seen(states: list[State], base: Variant | None) -> list[dict[str, str]]:
+    """A report's claims from what was seen: a difference or a likeness where the base is listed. Queries: 1 or none."""
+    details = [Detail(state.trait.public_id, state.trait.name, state.trait.place) for state in states]
+    if base:
+        add_listed(details, base)
+    claims = []
+    for state, detail in zip(states, details, strict=True):
+        claim = {"trait": detail.trait, "state": state.public_id, "kind": "stated"}
+        if detail.listed:
+            kind = "alike" if detail.listed[0] == state.public_id else "difference"
+            claim |= {"kind": kind, "base_state": detail.listed[0]}
+        claims.append(claim)
+    return claims
+
+
 def items_of(draft: Submission, member: Member) -> list[Choice]:
     """The physical items a draft may show: its own, and those of the member noted earlier. Queries: 1 or none."""
     items = []

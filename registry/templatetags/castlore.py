@@ -15,7 +15,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 
 from registry.methods.identifiers import show_id
-from registry.models import Cause, Mark, Photo, Place, View
+from registry.models import Cause, Mark, Photo, Place, VariantStanding, View
 from registry.queries.pages import verdict_words
 from registry.web.outlines import BODY, FRONT_WHEEL, REAR_WHEEL, SHAPES
 from registry.web.pictures import drawn_mark, region
@@ -94,6 +94,32 @@ def kind(thing: Any) -> str:
 def cause(key: str) -> str:
     """A cause in words."""
     return Cause(key).label if key in Cause.values else "not known"
+
+
+@register.filter
+def standing(key: str) -> str:
+    """A variant's standing in words."""
+    return str(VariantStanding(key).label)
+
+
+@register.filter
+def place(key: str) -> str:
+    """A place on the vehicle, in words, to begin a sentence with."""
+    return str(Place(key).label).capitalize()
+
+
+@register.filter
+def percent(ten_thousandths: int) -> str:
+    """A probability as people read it."""
+    if 0 < ten_thousandths < 100:
+        return "less than 1 %"
+    return f"{ten_thousandths / 100:.0f} %"
+
+
+@register.filter
+def alone(thing: Any) -> list[Any]:
+    """A list of just this one."""
+    return [thing]
 
 
 @register.filter

@@ -17,10 +17,12 @@ from .views import (
     guarding,
     guides,
     history,
+    identify,
     interests,
     moderation,
     order,
     photos,
+    pocket,
     report,
     report_evidence,
     report_send,
@@ -35,6 +37,13 @@ from .views import (
 urlpatterns = [
     page("", browse.home, "home"),
     page("search", search.search, "search"),
+    # Which one is it
+    page("identify", identify.start, "identify"),
+    page("releases/<id:public_id>/identify", identify.release, "identify-release"),
+    page("castings/<id:public_id>/identify", identify.casting, "identify-casting"),
+    page("pocket/<id:public_id>", pocket.sheet, "pocket"),
+    page("pocket/<id:public_id>.json", pocket.data, "pocket-data"),
+    path("sw.js", pocket.worker, name="service-worker"),
     # The catalogue
     page("lines", browse.lines, "lines"),
     page("makers/<id:public_id>", browse.maker, "maker"),

@@ -185,4 +185,4 @@ def test_the_checks_cost_the_same_for_more_variants(shelf, queries_of):
     before = queries_of(lambda: checks(shelf))
     for n in range(10):
         shelf.add(f"More {n}", wheels=f"tint {n}")
-    assert queries_of(lambda: checks(shelf)) == before <= 11
+    assert queries_of(lambda: checks(shelf)) == before <= 7

@@ -227,6 +227,7 @@ def addresses(
     author, reviewer, moderator = scene.author, scene.reviewers[5], scene.moderator
     release = scene.release
     pack, assortment = release.packs.first(), release.assortments.first()
+    seen = f"held=pack&{scene.crest.public_id}={scene.anchor.public_id}"
     return {
         "home": ("/", reviewer),
         "search": (f"/search?q={release.name.split()[0]}", reviewer),
@@ -235,6 +236,11 @@ def addresses(
         "line": (f"/lines/{release.line.public_id}", reviewer),
         "casting": (f"/castings/{release.casting.public_id}", reviewer),
         "release": (f"/releases/{release.public_id}", reviewer),
+        "identify": (f"/identify?q={release.name.split()[0]}", reviewer),
+        "identify-line": (f"/identify?line={release.line.public_id}&{seen}", None),
+        "identify-release": (f"/releases/{release.public_id}/identify?{seen}", reviewer),
+        "identify-casting": (f"/castings/{release.casting.public_id}/identify?{seen}", reviewer),
+        "pocket": (f"/pocket/{release.public_id}", reviewer),
         "report-sighting": (f"/releases/{release.public_id}/sighting", author),
         "pack": (f"/packs/{pack.public_id}", reviewer),
         "assortment": (f"/assortments/{assortment.public_id}", reviewer),

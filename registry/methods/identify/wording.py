@@ -14,52 +14,57 @@ NEEDS = {
     Need.BASE_VISIBLE: "a view of the base",
 }
 
-_STOPPING = {
+SENTENCES = {
+    "next": "Look next at {detail}.",
+    "later": "With {missing}, {detail} would tell more.",
     "nothing_left": "Everything that can be looked at now has been looked at.",
     "settled": "One more check would not change the answer.",
     "little_to_gain": "No further check would tell much.",
+    "nobody": "No variant is listed here yet.",
+    "nothing_seen": "Nothing has been seen yet, so this is only how often each is found.",
+    "none_fits": "No listed variant has all of this: it may be a new one, or one answer may be a slip.",
+    "one_fits": "One listed variant has all of this.",
+    "several_fit": "{n} listed variants may have all of this.",
+    "for": "{detail}, {state} on this one: speaks for it.",
+    "against": "{detail}, {state} on this one: speaks against it.",
+    "neither": "{detail}, {state} on this one: says little either way.",
+    "unknown_for": "{detail}, not known for this one: speaks for it.",
+    "unknown_against": "{detail}, not known for this one: speaks against it.",
+    "unknown_neither": "{detail}, not known for this one: says little either way.",
 }
+"""Every sentence, so that the pocket sheet's script says the same without a network."""
 
 
 def ground_words(table: Table, ground: Ground) -> str:
     """One sentence on one observation: "Front wheels, silver on this one: speaks against it." """
     trait = table.traits[table.position(ground.trait)]
     if not ground.state:
-        return f"{trait.label}, not known for this one: {_verdict(ground)}."
-    return (
-        f"{trait.label}, {trait.state_label(trait.index_of(ground.state))} on this one: {_verdict(ground)}."
-    )
-
-
-def _verdict(ground: Ground) -> str:
-    if ground.speaks == "neither":
-        return "says little either way"
-    return f"speaks {ground.speaks} it"
+        return SENTENCES[f"unknown_{ground.speaks}"].format(detail=trait.label)
+    state = trait.state_label(trait.index_of(ground.state))
+    return SENTENCES[ground.speaks].format(detail=trait.label, state=state)
 
 
 def summary_words(answer: Identification) -> str:
     """What holds of the listed variants as a whole."""
     if not answer.candidates:
-        return "No variant is listed here yet."
+        return SENTENCES["nobody"]
     if not answer.learnt:
-        return "Nothing has been seen yet, so this is only how often each is found."
-    if not answer.fitting:
-        return "No listed variant has all of this: it may be a new one, or one answer may be a slip."
-    if answer.fitting == 1:
-        return "One listed variant has all of this."
-    return f"{answer.fitting} listed variants may have all of this."
+        return SENTENCES["nothing_seen"]
+    fits = {0: "none_fits", 1: "one_fits"}.get(answer.fitting, "several_fit")
+    return SENTENCES[fits].format(n=answer.fitting)
 
 
 def advice_words(table: Table, advice: Advice) -> str:
     """What to do now, and what would help if more were at hand."""
     if advice.next is not None:
-        now = f"Look next at {check_label(table, advice.next)}."
+        now = SENTENCES["next"].format(detail=check_label(table, advice.next))
     else:
-        now = _STOPPING[advice.reason]
+        now = SENTENCES[advice.reason]
     if advice.later is None:
         return now
     missing = " and ".join(NEEDS[need] for need in Need if need in advice.missing)
-    return f"{now} With {missing}, {check_label(table, advice.later)} would tell more."
+    later = SENTENCES["later"].format(missing=missing, detail=check_label(table, advice.later))
+    return f"{now} {later}"
 
 
 def check_label(table: Table, check: Check) -> str:

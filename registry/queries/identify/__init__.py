@@ -1,12 +1,13 @@
 """Which one do I hold: reads that serve identify, minimal checks and the pocket sheet.
 
 Read on in `scopes` (whose variants may be meant), `reading` and `counted` (their rows), `known` (the table, with
-priors), `answers` (what was seen, and the answer) and `checks` (the fewest details that tell them apart).
+priors), `answers` (what was seen, and the answer), `checks` (the fewest details that tell them apart) and `pictures`.
 """
 
 from .answers import Question, answer, answers
 from .checks import checks_of
 from .known import Detail, Known, known_in, known_in_each
+from .pictures import samples
 from .scopes import KINDS, Scope
 
 __all__ = [
@@ -20,4 +21,5 @@ __all__ = [
     "checks_of",
     "known_in",
     "known_in_each",
+    "samples",
 ]

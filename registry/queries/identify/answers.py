@@ -43,6 +43,7 @@ class Question:
     can: frozenset[Need] = EVERYTHING
     flat: bool = False
     keep: int = 10
+    checks: int = CHECKS_SHOWN
 
 
 def answer(question: Question, known: Known | None = None) -> dict[str, Any]:
@@ -52,7 +53,7 @@ def answer(question: Question, known: Known | None = None) -> dict[str, Any]:
 
 
 def answers(questions: list[Question]) -> list[dict[str, Any]]:
-    """One answer each. Queries: 14 at most, however many are asked of however many scopes."""
+    """One answer each. Queries: 13 at most, however many are asked of however many scopes."""
     known = known_in_each({question.scope for question in questions})
     made: dict[tuple[Scope, bool], Expectations] = {}
     found = []
@@ -71,7 +72,7 @@ def answer_from(known: Known, expected: Expectations, question: Question, where:
         found = identify(expected, seen, at_hand=question.can, keep=question.keep)
     except ValueError as fault:  # a number that no trait here can take
         raise InvalidField(f"{where}observed", dict(question.observed), f"{fault}.") from None
-    return as_plain(known, found, silent)
+    return as_plain(known, found, silent, question.checks)
 
 
 # What was seen ------------------------------------------------------------------------------------------------------
@@ -172,7 +173,7 @@ def canonical(name: str) -> str:
 # The answer ---------------------------------------------------------------------------------------------------------
 
 
-def as_plain(known: Known, found: Identification, silent: Iterable[str]) -> dict[str, Any]:
+def as_plain(known: Known, found: Identification, silent: Iterable[str], checks: int) -> dict[str, Any]:
     """Probabilities in ten-thousandths, gains in ten-thousandths of a bit; every id public."""
     advice = found.advice
     later = known.details[advice.later.trait] if advice.later else None
@@ -186,7 +187,7 @@ def as_plain(known: Known, found: Identification, silent: Iterable[str]) -> dict
             "is_likeliest": found.not_listed_is_likeliest,
         },
         "next_check": check_as_plain(known, advice.next) if advice.next else None,
-        "checks": [check_as_plain(known, check) for check in found.checks[:CHECKS_SHOWN]],
+        "checks": [check_as_plain(known, check) for check in found.checks[:checks]],
         "advice": {
             "reason": advice.reason,
             "words": advice_words(known.table, advice),

@@ -16,17 +16,17 @@ def counts_of(
     """Full counts by release. `releases` None: all of them. `listed`: by release, the public id of each of its
     variants by key; a merged variant is counted as its survivor.
 
-    Queries: 3. What is no variant of the release any more is left out, and a count that tells nothing with it.
+    Queries: 2. What is no variant of the release any more is left out, and a count that tells nothing with it.
     """
-    sightings = Sighting.objects.filter(withdrawn_at=None, is_full_count=True)
+    full = CountLine.objects.filter(sighting__withdrawn_at=None, sighting__is_full_count=True)
     if releases is not None:
-        sightings = sightings.filter(release__in=releases)
-    lines: dict[int, list[CountLine]] = defaultdict(list)
-    for line in CountLine.objects.filter(sighting__in=sightings).prefetch_related("variants").order_by("pk"):
-        lines[line.sighting_id].append(line)
+        full = full.filter(sighting__release__in=releases)
+    lines: dict[Sighting, list[CountLine]] = defaultdict(list)
+    for line in full.select_related("sighting").prefetch_related("variants").order_by("sighting", "pk"):
+        lines[line.sighting].append(line)
     found: dict[int, list[Count]] = defaultdict(list)
-    for sighting in sightings.order_by("pk"):
-        count = count_of(sighting, lines[sighting.pk], listed.get(sighting.release_id, {}))
+    for sighting, told in lines.items():
+        count = count_of(sighting, told, listed.get(sighting.release_id, {}))
         if count.told:
             found[sighting.release_id].append(count)
     return dict(found)

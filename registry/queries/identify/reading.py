@@ -44,7 +44,7 @@ class Read:
 
 
 def read_all(releases: Releases) -> Read:
-    """Queries: 8. Errors: InvalidField where those are more than can be ranked."""
+    """Queries: 6. Errors: InvalidField where those are more than can be ranked."""
     variants = read_variants(releases)
     claims, adopted = read_claims(releases), read_adoptions(releases)
     keys = {trait for states in claims.values() for trait in states}
@@ -100,18 +100,20 @@ def read_adoptions(releases: Releases) -> dict[int, dict[int, Adoption]]:
 
 
 def read_traits(keys: set[int]) -> tuple[dict[int, Trait], dict[int, list[str]], dict[int, list[State]]]:
-    """Traits, the ids of those merged into each, and the states of each with those merged into them."""
+    """Traits, the ids of those merged into each, and the states of each with those merged into them.
+
+    Read through the states: no trait is without one, for each is born with `does_not_apply`.
+    """
     traits: dict[int, Trait] = {}
     merged: dict[int, list[str]] = defaultdict(list)
-    rows = Trait.objects.filter(Q(pk__in=keys) | Q(merged_into__in=keys)).select_related("casting")
-    for trait in rows.order_by("place", "pk"):
-        if trait.acceptance == Acceptance.MERGED:
-            merged[trait.merged_into_id or 0].append(trait.public_id)
-        else:
-            traits[trait.pk] = trait
     states: dict[int, list[State]] = defaultdict(list)
-    for state in State.objects.filter(Q(trait__in=keys) | Q(trait__merged_into__in=keys)).select_related(
-        "trait", "merged_into"
-    ).order_by("is_built_in", "pk"):  # fmt: skip
-        states[state.trait.merged_into_id or state.trait_id].append(state)
+    rows = State.objects.filter(Q(trait__in=keys) | Q(trait__merged_into__in=keys))
+    rows = rows.select_related("trait__casting", "merged_into")
+    for state in rows.order_by("trait__place", "trait", "is_built_in", "pk"):
+        trait = state.trait
+        if trait.acceptance != Acceptance.MERGED:
+            traits[trait.pk] = trait
+        elif trait.public_id not in merged[trait.merged_into_id or 0]:
+            merged[trait.merged_into_id or 0].append(trait.public_id)
+        states[trait.merged_into_id or trait.pk].append(state)
     return traits, merged, states

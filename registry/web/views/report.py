@@ -40,12 +40,14 @@ BEGINNINGS = {**KINDS, "variant": Variant, "differs_from": Variant}
 def report(request: HttpRequest) -> HttpResponse:
     """Begin: with what another page named, with what a search finds, or with a draft."""
     asked = request.GET.get("q", "")[:120].strip()
+    chosen = chosen_in(request.GET)
     mine = [one for one in reporting.own_submissions(signed_in(request)) if one.status == "draft"]
     given = {
         "searched": asked,
         "found": find(asked, kinds=("casting", "release"), limit=20) if asked else [],
         "drafts": mine,
-        "chosen": next(iter(chosen_in(request.GET).items()), None),
+        "chosen": next(iter(chosen.items()), None),
+        "seen": reporting.seen_states(request.GET.getlist("state"), release_in(chosen)),
     }
     return render(request, "registry/report/begin.html", given)
 
@@ -56,14 +58,22 @@ def chosen_in(said: QueryDict) -> dict[str, Any]:
     return {name: thing for name, thing in found.items() if thing is not None}
 
 
+def release_in(chosen: Mapping[str, Any]) -> Release | None:
+    """The release that a new report would be on."""
+    base = chosen.get("differs_from")
+    return base.release if base else chosen.get("release")
+
+
 @login_required
 @require_POST
 @said_plainly
 def begin(request: HttpRequest) -> HttpResponse:
-    """Start a draft on what was chosen; on nothing, to propose what is missing."""
+    """Start a draft on what was chosen, with the states that were seen; on nothing, to propose what is missing."""
     given = chosen_in(request.POST)
     if other := given.get("differs_from"):
         given["release"] = other.release
+    if seen := reporting.seen_states(request.POST.getlist("state"), given.get("release")):
+        given["content"] = {"claims": reporting.claims_of_seen(seen, given.get("differs_from"))}
     draft = actions.start_draft(by=signed_in(request), at=timezone.now(), **given)
     skips = "variant" in given or "differs_from" in given
     return redirect("draft-details" if skips else "draft-which", public_id=draft.public_id)

@@ -1,0 +1,99 @@
+"""What somebody says of an item on the identify page: kept in its address, to be shared, and to need no script.
+
+`?held=pack&light=yes&TRAIT=STATE`: a trait's public id, and a state's or one of the words below.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+from urllib.parse import urlencode
+
+from registry.methods.identify import EVERYTHING, Need
+from registry.models import Mark
+from registry.queries.identify import Detail, Known
+
+WORDS = {"none": "none of these", "unsure": "not sure", "hidden": "not visible"}
+OBSERVED: Mapping[str, Mapping[str, Any]] = {
+    "none": {"none_of_these": True},
+    "unsure": {"not_sure": True},
+    "hidden": {"not_visible": True},
+}
+HELD = (("pack", "in the blister or box"), ("loose", "loose, in hand"))
+AIDS = (("light", Need.RAKING_LIGHT, "a light from the side"), ("glass", Need.MAGNIFIER, "a magnifier"))
+
+
+@dataclass(frozen=True)
+class Look:
+    """`said`: by detail, the state or the word chosen. Where nothing is said of what is at hand, all is."""
+
+    said: Mapping[str, str] = field(default_factory=dict)
+    held: str = "loose"
+    aids: tuple[str, ...] = tuple(name for name, _, _ in AIDS)
+
+    @classmethod
+    def read(cls, query: Mapping[str, str], known: Known) -> Look:
+        """From an address; what it names and is not of this scope is passed over."""
+        said = {}
+        for name, value in query.items():
+            detail = known.details.get(name)
+            if detail and detail.listed and (value in WORDS or value in detail.states):
+                said[name] = value
+        held = query.get("held", "")
+        if held not in dict(HELD):
+            return cls(said)
+        return cls(said, held, tuple(name for name, _, _ in AIDS if query.get(name) == "yes"))
+
+    @property
+    def can(self) -> frozenset[Need]:
+        """What can be looked at now: an item in its pack shows neither base nor what the pack hides."""
+        lacking = {need for name, need, _ in AIDS if name not in self.aids}
+        hidden = {Need.LOOSE, Need.BASE_VISIBLE} if self.held == "pack" else set()
+        return EVERYTHING - lacking - hidden
+
+    @property
+    def observed(self) -> dict[str, Mapping[str, Any]]:
+        return {trait: OBSERVED.get(value, {"state": value}) for trait, value in self.said.items()}
+
+    @property
+    def states(self) -> list[str]:
+        """The states that were seen."""
+        return [value for value in self.said.values() if value not in WORDS]
+
+    def without(self, trait: str) -> str:
+        """The query that takes one answer back."""
+        aids = {name: "yes" for name in self.aids}
+        return urlencode({"held": self.held} | aids | {t: v for t, v in self.said.items() if t != trait})
+
+
+@dataclass(frozen=True)
+class Choice:
+    value: str
+    name: str
+    is_chosen: bool
+    mark: Mark | None = None
+
+
+@dataclass(frozen=True)
+class Card:
+    """One detail as the page asks about it."""
+
+    detail: Detail
+    choices: list[Choice]
+    sample: Mark | None = None
+    take_back: str = ""
+
+    @property
+    def answer(self) -> str:
+        return next((choice.name for choice in self.choices if choice.is_chosen), "")
+
+
+def card(detail: Detail, look: Look, marks: Mapping[str, Mark]) -> Card:
+    """States that a variant here has, then the words; a chosen state that none here has is offered as well."""
+    chosen = look.said.get(detail.id, "")
+    states = [*detail.listed, *([chosen] if chosen in detail.states and chosen not in detail.listed else [])]
+    choices = [Choice(state, detail.states[state], state == chosen, marks.get(state)) for state in states]
+    choices += [Choice(word, words, word == chosen) for word, words in WORDS.items()]
+    sample = next((marks[state] for state in detail.listed if state in marks), None)
+    return Card(detail, choices, sample, look.without(detail.id) if chosen else "")

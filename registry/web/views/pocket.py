@@ -1,0 +1,49 @@
+"""The pocket sheet of a release: on paper, and on a device without a network."""
+
+from __future__ import annotations
+
+from hashlib import sha256
+
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import redirect, render
+from django.utils.cache import get_conditional_response
+from django.utils.http import quote_etag
+
+from registry.models import Release
+from registry.queries.identify import Scope, known_in
+from registry.queries.identify.pocket import latest_list, pocket_data, printed_key
+from registry.web.views.browse import found
+
+
+def sheet(request: HttpRequest, public_id: str) -> HttpResponse:
+    it = found(Release, public_id, "line__maker", "casting", "merged_into")
+    if it.survivor.pk != it.pk:
+        return redirect("pocket", public_id=it.survivor.public_id)
+    known = known_in(Scope("release", it.public_id), [it.pk])
+    in_hand, in_pack = printed_key(known), printed_key(known, in_pack=True)
+    given = {
+        "release": it,
+        "known": known,
+        "in_hand": in_hand,
+        "in_pack": in_pack if in_pack.lines != in_hand.lines else None,
+        "latest": latest_list(),
+    }
+    return render(request, "registry/pocket.html", given)
+
+
+def data(request: HttpRequest, public_id: str) -> HttpResponse:
+    """What the sheet's script reads; 304 to who has it already."""
+    it = found(Release, public_id, "merged_into").survivor
+    answer = JsonResponse(
+        pocket_data(known_in(Scope("release", it.public_id), [it.pk]), str(it), latest_list())
+    )
+    etag = quote_etag(sha256(answer.content).hexdigest()[:32])
+    answer["ETag"], answer["Cache-Control"] = etag, "no-cache"
+    return get_conditional_response(request, etag=etag, response=answer) or answer
+
+
+def worker(request: HttpRequest) -> HttpResponse:
+    """The script that keeps opened sheets; asked for anew each time, so that a change reaches everybody."""
+    answer = render(request, "registry/sw.js", content_type="text/javascript; charset=utf-8")
+    answer["Cache-Control"] = "no-cache"
+    return answer
