@@ -80,20 +80,25 @@ class Card:
     """One detail as the page asks about it."""
 
     detail: Detail
-    choices: list[Choice]
+    states: list[Choice]
+    words: list[Choice]
     sample: Mark | None = None
     take_back: str = ""
 
     @property
     def answer(self) -> str:
-        return next((choice.name for choice in self.choices if choice.is_chosen), "")
+        return next((choice.name for choice in (*self.states, *self.words) if choice.is_chosen), "")
 
 
 def card(detail: Detail, look: Look, marks: Mapping[str, Mark]) -> Card:
     """States that a variant here has, then the words; a chosen state that none here has is offered as well."""
     chosen = look.said.get(detail.id, "")
     states = [*detail.listed, *([chosen] if chosen in detail.states and chosen not in detail.listed else [])]
-    choices = [Choice(state, detail.states[state], state == chosen, marks.get(state)) for state in states]
-    choices += [Choice(word, words, word == chosen) for word, words in WORDS.items()]
     sample = next((marks[state] for state in detail.listed if state in marks), None)
-    return Card(detail, choices, sample, look.without(detail.id) if chosen else "")
+    return Card(
+        detail,
+        [Choice(state, detail.states[state], state == chosen, marks.get(state)) for state in states],
+        [Choice(word, words, word == chosen) for word, words in WORDS.items()],
+        sample,
+        look.without(detail.id) if chosen else "",
+    )

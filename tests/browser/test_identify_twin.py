@@ -1,8 +1,11 @@
-"""Identify without a network: its twin in the browser answers the shared test vectors as the server does."""
+"""Identify without a network: its twin in the browser answers as the server does, and a sheet kept once opens."""
 
 import pytest
 
+from registry.queries.identify import Question, Scope, answer
+from tests.browser.conftest import PHONE
 from tests.methods.identify_vectors import assert_same, written
+from tests.shelf import Shelf
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -15,5 +18,57 @@ RUN = """async ([path, vectors]) => {
 def test_the_twin_answers_the_same_in_the_browser(open_page):
     vectors = written()
     answers = open_page("/").evaluate(RUN, ["/static/registry/identify.js", vectors])
-    for vector, answer in zip(vectors, answers, strict=True):
-        assert_same(answer, vector["answer"], vector["what"])
+    for vector, told in zip(vectors, answers, strict=True):
+        assert_same(told, vector["answer"], vector["what"])
+
+
+def ranking_on(page):
+    page.wait_for_selector("#pocket[data-ready=yes]")
+    return page.locator("#pocket .ranking a").all_inner_texts(), page.locator(".share").all_inner_texts()
+
+
+def ranking_told(shelf, **seen):
+    told = answer(Question(Scope("release", shelf.release.public_id), shelf.said(**seen), keep=6))
+    shares = [each["probability"] for each in told["ranking"]] + [told["not_listed"]["probability"]]
+    words = ["less than 1 %" if 0 < share < 100 else f"{share / 100:.0f} %" for share in shares]
+    return [each["title"] for each in told["ranking"]], words
+
+
+def test_a_pocket_sheet_opened_once_identifies_without_a_network(open_page):
+    shelf = Shelf()
+    shelf.count(First=4, Dated_base=2)
+    page = open_page(f"/pocket/{shelf.release.public_id}", size=PHONE)
+    page.get_by_text("Kept on this device").wait_for()
+    page.context.set_offline(True)
+    page.reload()
+    assert ranking_on(page) == ranking_told(shelf)
+    page.get_by_label("silver").check()
+    assert ranking_on(page) == ranking_told(shelf, wheels="silver")
+    page.get_by_label("blue").check()
+    assert ranking_on(page)[0][0] == "Blue crest"
+    assert "Roof crest, blue on this one: speaks for it." in page.locator(".answer").inner_html()
+    assert page.locator("legend", has_text="Base text").count() == 1
+    page.get_by_label("loose, in hand").uncheck()
+    assert page.locator("legend", has_text="Base text").count() == 0
+    page.context.set_offline(False)
+    shelf.add("Fifth", wheels="white")
+    page.reload()
+    assert "Fifth" in ranking_on(page)[0]
+
+
+def test_on_a_phone_each_answer_moves_the_ranking_and_the_address(open_page):
+    shelf = Shelf()
+    page = open_page(f"/releases/{shelf.release.public_id}/identify", size=PHONE)
+    heights = page.locator("label.pick").evaluate_all(
+        "all => all.filter((one) => one.checkVisibility()).map((one) => one.getBoundingClientRect().height)"
+    )
+    assert heights
+    assert min(heights) >= 44
+    page.get_by_label("silver").check()
+    page.wait_for_url("**held=loose**")
+    page.get_by_label("blue").check()
+    page.get_by_text("If it is Blue crest").wait_for()
+    assert shelf.states["crest", "blue"].public_id in page.url
+    assert page.locator(".ranking a").first.inner_text() == "Blue crest"
+    page.go_back()
+    page.get_by_text("If it is Blue crest").wait_for(state="detached")

@@ -50,7 +50,7 @@ def pocket_data(known: Known, release: str, latest: int | None) -> dict[str, Any
     details = {
         detail.id: {
             "label": detail.label,
-            "place": str(Place(detail.place).label),
+            "place": str(Place(detail.place).label).capitalize(),
             "how_to_inspect": detail.how_to_inspect,
             "states": {state: detail.states[state] for state in detail.listed},
         }

@@ -51,16 +51,17 @@ function why({trait, state, speaks}) {
 
 function card(trait, isNext) {
   const {label, place, how_to_inspect: how, states} = data.details[trait];
-  const picks = [...Object.entries(states), ...WORDS].map(([value, name]) => {
+  const pick = ([value, name]) => {
     const id = `${trait}-${value}`;
     const radio = make("input", {type: "radio", name: trait, value, id, checked: said.get(trait) === value});
     radio.addEventListener("change", () => { said.set(trait, value); show(id); });
     return make("label", {className: "pick"}, radio, make("span", {}, name));
-  });
+  };
   return make("fieldset", {className: "looking"},
     make("legend", {}, isNext ? `Look next at: ${label}` : label),
     make("p", {className: "where"}, how ? `${place}. ${how}` : place),
-    make("div", {className: "picks"}, ...picks));
+    make("div", {className: "picks"}, ...Object.entries(states).map(pick)),
+    make("div", {className: "picks words"}, ...WORDS.map(pick)));
 }
 
 function answered(trait) {
@@ -91,6 +92,11 @@ function ranked({variant, posterior, grounds}) {
   return make("li", {}, line, ...(telling.length ? [make("details", {}, make("summary", {}, "Why"), reasons)] : []));
 }
 
+function soFar({candidates: [best], not_listed: none}) {
+  if (none > best.posterior) return `So far: none of those that are listed, ${percent(none)}`;
+  return `So far: ${data.variants[best.variant].title}, ${percent(best.posterior)}`;
+}
+
 function show(focus) {
   const found = answer();
   const {next} = found.advice;
@@ -98,8 +104,11 @@ function show(focus) {
   const none = make("p", {className: "apart"}, make("span", {}, "None of those that are listed"),
     make("span", {className: "share"}, percent(found.not_listed)));
   const list = [...found.candidates.map(ranked), make("li", {}, none)];
-  const asking = make("div", {className: "asking"}, switches(), ...(next ? [card(next, true)] : []),
-    make("p", {className: "word"}, advice(found.advice)), ...[...said.keys()].map(answered));
+  const asking = make("div", {className: "asking"}, switches());
+  if (said.size) asking.append(make("p", {className: "so-far"}, soFar(found)));
+  if (next) asking.append(card(next, true));
+  if (!next || found.advice.later) asking.append(make("p", {className: "word"}, advice(found.advice)));
+  asking.append(...[...said.keys()].map(answered));
   if (others.length) {
     const rest = make("summary", {}, `${others.length} other details that you could look at`);
     asking.append(make("details", {}, rest, ...others.map((trait) => card(trait))));

@@ -9,6 +9,7 @@ from urllib.parse import urlencode
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.cache import patch_vary_headers
 
 from registry.methods.identifiers import parse_gtin
 from registry.models import Casting, Line, Pack, Release
@@ -116,8 +117,11 @@ def page(
     given |= cards(known, look, told) | endings(known, look, told, beside.get("release"))
     given["address"] = request.path
     given["hidden"] = [(name, beside[name]) for name in ("line", "gtin", "all") if name in beside]
-    template = "registry/_identify.html" if getattr(request, "htmx", False) else "registry/identify.html"
-    return render(request, template, given)
+    htmx = getattr(request, "htmx", None)
+    is_part = bool(htmx) and not htmx.history_restore_request
+    answer = render(request, f"registry/{'_identify' if is_part else 'identify'}.html", given)
+    patch_vary_headers(answer, ["HX-Request"])
+    return answer
 
 
 def cards(known: Known, look: Look, told: dict[str, Any]) -> dict[str, Any]:
