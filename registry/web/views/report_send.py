@@ -13,6 +13,7 @@ from registry import actions
 from registry.errors import NearTwin, RegistryError, TooMany, TwinExists
 from registry.models import Submission, Variant
 from registry.queries import reporting
+from registry.queries.alike import near_elsewhere
 from registry.web import drafts
 from registry.web.naming import named
 from registry.web.people import signed_in
@@ -75,6 +76,7 @@ def last_look(draft: Submission) -> dict[str, Any]:
         "here": "draft-check",
         "claims": claims,
         "duplicates": reporting.likely_duplicates(draft),
+        "near": near_elsewhere(draft),
         "photo_count": draft.photos.shown().count(),
         "item_count": len(content.get("examples") or []),
         "mark_count": len(content.get("marks") or []),
@@ -85,8 +87,9 @@ def last_look(draft: Submission) -> dict[str, Any]:
 def told(refusal: RegistryError) -> dict[str, Any]:
     """The refusal, where to mend it, and what it names: the twin, or the near ones to confirm against."""
     twin = named(Variant, str(refusal.extra.get("twin", ""))) if isinstance(refusal, TwinExists) else None
-    near = refusal.extra.get("twins", []) if isinstance(refusal, NearTwin) else []
-    return {"refusal": refusal, "mend": where_to_mend(refusal.field), "twin": twin, "near": near}
+    named_alike = refusal.extra.get("twins", []) if isinstance(refusal, NearTwin) else []
+    mend = where_to_mend(refusal.field)
+    return {"refusal": refusal, "mend": mend, "twin": twin, "named_alike": named_alike}
 
 
 def where_to_mend(field: str) -> str:

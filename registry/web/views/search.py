@@ -7,6 +7,7 @@ from django.shortcuts import redirect, render
 
 from registry.methods.identifiers import parse_id
 from registry.queries import browse
+from registry.queries.alike import near_by_words
 from registry.queries.search import find
 
 LONGEST = 120
@@ -17,9 +18,12 @@ def search(request: HttpRequest) -> HttpResponse:
     asked = request.GET.get("q", "")[:LONGEST].strip()
     if leads_to := named_by_id(asked):
         return leads_to
-    return render(
-        request, "registry/search.html", {"asked": asked, "found": find(asked, limit=SHOWN) if asked else []}
-    )
+    given = {
+        "asked": asked,
+        "found": find(asked, limit=SHOWN) if asked else [],
+        "near": near_by_words(asked) if asked else [],
+    }
+    return render(request, "registry/search.html", given)
 
 
 def named_by_id(asked: str) -> HttpResponse | None:
