@@ -6,9 +6,18 @@ from django.test.utils import CaptureQueriesContext
 
 from registry.errors import InvalidField, UnknownReference
 from registry.methods.identify import Need, Seen, identify
-from registry.models import Claim, ClaimStanding, State, VariantStanding
+from registry.models import (
+    Claim,
+    ClaimStanding,
+    Confusion,
+    Fit,
+    FitAdoption,
+    Policy,
+    State,
+    VariantStanding,
+)
 from registry.queries.identify import Question, Scope, answer, answers, checks_of, known_in, reading
-from tests.factories import CastingFactory, PackContentFactory, ReleaseFactory
+from tests.factories import NOON, CastingFactory, ModeratorFactory, PackContentFactory, ReleaseFactory
 from tests.shelf import Shelf
 
 pytestmark = pytest.mark.django_db
@@ -190,6 +199,33 @@ def test_a_key_that_several_castings_have_must_be_named_by_id():
         answer(Question(Scope("line", line.public_id), {"pipe": {"not_sure": True}}))
 
 
+def test_states_that_voters_take_for_one_another_tell_less_once_a_fit_is_adopted(shelf):
+    gold, silver = shelf.states["wheels", "gold"], shelf.states["wheels", "silver"]
+    wide = Scope("line", shelf.release.line.public_id)
+    before = ask(shelf, seen={"wheels": "gold"})
+    assert known_in(wide).confusion == {}
+    fit = Fit.objects.create(
+        number=1, made_at=NOON, policy=Policy.objects.latest("version"), cut=1, claims=1, votes=1, reviewers=1,
+        known=0, prior=500_000, rounds=1, objective=0.0, converged=True, settings={}, digest="0" * 64,
+    )  # fmt: skip
+    for claimed, seen, votes in (
+        (gold, gold, 60),
+        (gold, silver, 40),
+        (silver, silver, 60),
+        (silver, gold, 40),
+    ):
+        Confusion.objects.create(
+            fit=fit, trait=gold.trait, claimed=claimed, seen=seen, count=votes, expected=votes * 1_000_000
+        )
+    assert ask(shelf, seen={"wheels": "gold"}) == before, "it decides nothing until it is adopted"
+    FitAdoption.objects.create(fit=fit, by=ModeratorFactory(), at=NOON, reason="Learnt.")
+    after = ask(shelf, seen={"wheels": "gold"})
+    assert first(after) == "First"
+    assert after["ranking"][0]["probability"] < before["ranking"][0]["probability"] - 1_000
+    row = known_in(wide).confusion[gold.trait.public_id][0]
+    assert row == pytest.approx([(60 + 20 * 0.95) / 120, (40 + 20 * 0.025) / 120])
+
+
 # Wider scopes -----------------------------------------------------------------------------------------------------
 
 
@@ -246,7 +282,7 @@ def test_an_answer_costs_the_same_for_more_variants(shelf, scope):
     for n in range(12):
         shelf.add(f"More {n}", wheels=f"tint {n}", **{f"detail{n}": "seen"})
         shelf.count(First=1, Silver_wheels=1)
-    assert cost() == before <= 10
+    assert cost() == before <= 11
 
 
 def test_a_batch_costs_the_same_for_many_scopes(shelf):
@@ -258,7 +294,7 @@ def test_a_batch_costs_the_same_for_many_scopes(shelf):
 
     shelves = [shelf, *(Shelf({"Only": {"wheels": "gold"}}) for _ in range(6))]
     scopes = [of(each) for each in shelves]
-    assert cost(scopes[:2]) == cost(scopes) <= 13
+    assert cost(scopes[:2]) == cost(scopes) <= 14
 
 
 def test_an_empty_release_and_one_variant_are_answered():

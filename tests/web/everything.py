@@ -239,7 +239,7 @@ def addresses(
         "identify": (f"/identify?q={release.name.split()[0]}", reviewer),
         "identify-line": (f"/identify?line={release.line.public_id}&{seen}", None),
         "identify-release": (f"/releases/{release.public_id}/identify?{seen}", reviewer),
-        "identify-casting": (f"/castings/{release.casting.public_id}/identify?{seen}", reviewer),
+        "identify-casting": (f"/castings/{release.casting.public_id}/identify?{seen}", None),
         "pocket": (f"/pocket/{release.public_id}", reviewer),
         "report-sighting": (f"/releases/{release.public_id}/sighting", author),
         "pack": (f"/packs/{pack.public_id}", reviewer),

@@ -6,7 +6,7 @@ variant leads one to see), `ranking` (the answer), `next_check` (what to look at
 it is sums, logarithms and exponentials; the two are compared over one set of test vectors.
 """
 
-from .expectations import Expectations, default_confusion
+from .expectations import Expectations, default_confusion, learnt_confusion
 from .next_check import Advice, Check
 from .observations import Measured, NotSure, NotVisible, Observation, Seen, SeenOther, Weighed
 from .ranking import Candidate, Ground, Identification, identify
@@ -32,4 +32,5 @@ __all__ = [
     "Weighed",
     "default_confusion",
     "identify",
+    "learnt_confusion",
 ]

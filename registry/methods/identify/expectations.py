@@ -27,6 +27,7 @@ from .table import Table, Trait
 ACCURACY = 0.95  # how often a state is named rightly, where nothing better is known
 NOVELTY = 0.05  # how often a trait of a variant that is not listed shows a state that is not listed either
 UNLISTED = 0.05  # prior of "not listed" where no estimate is handed in
+IMAGINED = 20.0  # looks of the plain accuracy added to what was learnt of a state
 LEAST = 1e-9  # no likelihood is taken for smaller: nobody is surer than that
 
 
@@ -41,6 +42,26 @@ def default_confusion(states: int, accuracy: float = ACCURACY) -> Numbers:
     return np.full((states, states), (1 - accuracy) / states) + np.eye(states) * (
         accuracy - (1 - accuracy) / states
     )
+
+
+def learnt_confusion(counts: ArrayLike, accuracy: float = ACCURACY, strength: float = IMAGINED) -> Numbers:
+    """S x S from what voters saw: each state is named rightly, or mistaken, as often as they did.
+
+    Shapes: `counts` is S x (S+1): rows the true state, columns what was seen and last any state not listed.
+    Errors: ValueError where the shape does not fit, or a count is negative or not finite.
+    Source: expected counts as in Dawid & Skene 1979, smoothed by `strength` imagined looks of the plain accuracy.
+
+    >>> learnt_confusion([[0, 0, 0], [0, 0, 0]], 0.9).round(3).tolist()
+    [[0.9, 0.05], [0.05, 0.9]]
+    """
+    seen = np.asarray(counts, dtype=np.float64)
+    states = len(seen)
+    if seen.shape != (states, states + 1) or not (np.isfinite(seen) & (seen >= 0)).all():
+        raise ValueError(f"counts must be S x (S+1) numbers, none negative, got a shape of {seen.shape}")
+    plain = default_confusion(states, accuracy)
+    total = seen.sum(axis=1, keepdims=True) + strength
+    shares: Numbers = (seen[:, :-1] + strength * plain) / total
+    return shares
 
 
 class Expectations:

@@ -53,7 +53,7 @@ def answer(question: Question, known: Known | None = None) -> dict[str, Any]:
 
 
 def answers(questions: list[Question]) -> list[dict[str, Any]]:
-    """One answer each. Queries: 13 at most, however many are asked of however many scopes."""
+    """One answer each. Queries: 14 at most, however many are asked of however many scopes."""
     known = known_in_each({question.scope for question in questions})
     made: dict[tuple[Scope, bool], Expectations] = {}
     found = []

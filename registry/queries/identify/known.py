@@ -11,7 +11,7 @@ from django.core.cache import cache
 
 from registry.errors import InvalidField
 from registry.methods.abundance import abundance
-from registry.methods.identify import Expectations, Need, Table
+from registry.methods.identify import Expectations, Need, Table, learnt_confusion
 from registry.methods.identify import Trait as Column
 from registry.methods.identify.expectations import UNLISTED
 from registry.methods.identify.inspection import effort_of, needs_of
@@ -58,6 +58,7 @@ class Detail:
 @dataclass(frozen=True)
 class Known:
     """A scope as identify reads it. `prior` has a weight per variant; None where nothing was counted in full.
+    `confusion` has a matrix for each detail of which the fit in force learnt one.
 
     `table` has a column for each detail of which some state is listed; all keys there are public ids. `names` leads
     from a trait's key, its id, or the id of one merged into it to the ids of the details that it may mean.
@@ -71,17 +72,18 @@ class Known:
     variants: Mapping[str, Listed]
     prior: tuple[float, ...] | None
     not_listed: float
+    confusion: Mapping[str, list[list[float]]]
 
     def expectations(self, flat: bool = False) -> Expectations:
-        """Priors from full counts, or flat on request; every confusion is the plain one."""
+        """Priors from full counts, or flat on request."""
         prior = None if flat or self.prior is None else self.prior
-        return Expectations(self.table, prior=prior, not_listed=self.not_listed)
+        return Expectations(self.table, prior=prior, not_listed=self.not_listed, confusion=self.confusion)
 
 
 def known_in(scope: Scope, of: Collection[int] | None = None) -> Known:
     """The table of one scope. `of`: keys of its releases, where the caller has them already.
 
-    Queries: 6 for a release or casting, 8 for others, whatever the size, and up to 2 more to find the releases. A
+    Queries: 7 for a release or casting, 9 for others, whatever the size, and up to 2 more to find the releases. A
     wide scope's table is kept until a variant or a full count changes: then 2.
     Errors: UnknownReference where the scope names nothing, InvalidField where it holds too much to rank.
     """
@@ -97,7 +99,7 @@ def known_in(scope: Scope, of: Collection[int] | None = None) -> Known:
 
 
 def known_in_each(scopes: Collection[Scope]) -> dict[Scope, Known]:
-    """The tables of several scopes, read together. Queries: 13 at most, whatever their number and size."""
+    """The tables of several scopes, read together. Queries: 14 at most, whatever their number and size."""
     return tables(releases_in(scopes))
 
 
@@ -131,6 +133,7 @@ def known_of(scope: Scope, releases: Releases, read: Read) -> Known:
         variants={listed.id: listed for listed in mine.values()},
         prior=prior,
         not_listed=not_listed,
+        confusion=confusions_of(columns, read),
     )
 
 
@@ -228,6 +231,24 @@ def column_of(detail: Detail, states: Iterable[State]) -> Column:
 
 def number_of(number: int | None) -> float | None:
     return None if number is None else float(number)
+
+
+def confusions_of(columns: Mapping[int, Detail], read: Read) -> dict[str, list[list[float]]]:
+    """How often each listed state is taken for which, of those details on which votes taught it."""
+    found = {}
+    for trait, detail in columns.items():
+        taken_for = read.taken_for.get(trait)
+        if not taken_for:
+            continue
+        ids = {state.pk: state.public_id for state in read.states[trait]}
+        place = {name: index for index, name in enumerate(detail.listed)}
+        counts = np.zeros((len(place), len(place) + 1))
+        for (claimed, seen), votes in taken_for.items():
+            row = place.get(ids.get(claimed, ""))
+            if row is not None:
+                counts[row, place.get(ids.get(seen, ""), -1)] += votes
+        found[detail.id] = learnt_confusion(counts).tolist()
+    return found
 
 
 # The priors ---------------------------------------------------------------------------------------------------------

@@ -65,7 +65,11 @@ def pocket_data(known: Known, release: str, latest: int | None) -> dict[str, Any
         "release": release,
         "list": latest,
         "table": table_as_plain(known.table),
-        "options": {"prior": known.prior and list(known.prior), "not_listed": known.not_listed},
+        "options": {
+            "prior": known.prior and list(known.prior),
+            "not_listed": known.not_listed,
+            "confusion": known.confusion,
+        },
         "details": details,
         "variants": variants,
         "words": {"sentences": SENTENCES, "needs": {need.value: words for need, words in NEEDS.items()}},

@@ -6,12 +6,25 @@ from collections import defaultdict
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import F, Q, QuerySet
+from django.db.models import F, Q, QuerySet, Subquery
 from django.db.models.functions import Coalesce
 
 from registry.errors import InvalidField
 from registry.methods.abundance import Count
-from registry.models import GONE, Acceptance, Adoption, Claim, ClaimStanding, State, Trait, TraitKind, Variant
+from registry.models import (
+    GONE,
+    Acceptance,
+    Adoption,
+    Claim,
+    ClaimStanding,
+    Confusion,
+    FitAdoption,
+    State,
+    Trait,
+    TraitKind,
+    Variant,
+)
+from registry.models.fits import MILLION
 
 from .counted import counts_of
 from .scopes import Releases
@@ -41,10 +54,13 @@ class Read:
     merged_traits: dict[int, list[str]]
     states: dict[int, list[State]]  # of each trait
     counts: dict[int, list[Count]]
+    taken_for: dict[
+        int, dict[tuple[int, int], float]
+    ]  # of each trait: votes on true claims, by state and state seen
 
 
 def read_all(releases: Releases) -> Read:
-    """Queries: 6. Errors: InvalidField where those are more than can be ranked."""
+    """Queries: 7. Errors: InvalidField where those are more than can be ranked."""
     variants = read_variants(releases)
     claims, adopted = read_claims(releases), read_adoptions(releases)
     keys = {trait for states in claims.values() for trait in states}
@@ -53,7 +69,7 @@ def read_all(releases: Releases) -> Read:
     counts = counts_of(
         releases, {of: {key: each.id for key, each in rows.items()} for of, rows in variants.items()}
     )
-    return Read(variants, claims, adopted, traits, merged, states, counts)
+    return Read(variants, claims, adopted, traits, merged, states, counts, read_confusions(keys))
 
 
 def within(rows: QuerySet[Any], column: str, releases: Releases) -> QuerySet[Any]:
@@ -117,3 +133,20 @@ def read_traits(keys: set[int]) -> tuple[dict[int, Trait], dict[int, list[str]],
             merged[trait.merged_into_id or 0].append(trait.public_id)
         states[trait.merged_into_id or trait.pk].append(state)
     return traits, merged, states
+
+
+def read_confusions(traits: set[int]) -> dict[int, dict[tuple[int, int], float]]:
+    """What voters took for what, as the fit in force learnt it; nothing before one is adopted."""
+    in_force = FitAdoption.objects.order_by("-pk").values("fit")[:1]
+    rows = Confusion.objects.filter(fit=Subquery(in_force)).annotate(
+        of=Coalesce("trait__merged_into", "trait")
+    )
+    found: dict[int, dict[tuple[int, int], float]] = defaultdict(lambda: defaultdict(float))
+    for trait, claimed, seen, expected in rows.filter(of__in=traits).values_list(
+        "of",
+        Coalesce("claimed__merged_into", "claimed"),
+        Coalesce("seen__merged_into", "seen"),
+        "expected",
+    ):
+        found[trait][claimed, seen] += expected / MILLION
+    return {trait: dict(pairs) for trait, pairs in found.items()}

@@ -6,11 +6,11 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
-from django.db.models import Count, Max
+from django.db.models import Count, Max, Subquery
 from django.db.models.functions import Coalesce
 
 from registry.errors import UnknownReference
-from registry.models import Casting, Line, Pack, Release, Sighting, Variant
+from registry.models import Casting, FitAdoption, Line, Pack, Release, Sighting, Variant
 
 KINDS = ("release", "casting", "line", "gtin", "all")
 
@@ -83,10 +83,12 @@ MEMBERS = {"release": of_releases, "casting": of_castings, "line": of_lines, "gt
 
 
 def stamp_of(releases: Releases) -> str:
-    """What changes when a table would: the newest change of a variant, and the sightings. Queries: 2."""
+    """What changes when a table would: the newest change of a variant, full counts, the fit in force. Queries: 2."""
     variants, sightings = Variant.objects.all(), Sighting.objects.filter(is_full_count=True)
     if releases is not None:
         variants, sightings = variants.filter(release__in=releases), sightings.filter(release__in=releases)
-    newest = variants.aggregate(at=Max("changed_at"), n=Count("pk"))
+    fit = Max(Subquery(FitAdoption.objects.order_by("-pk").values("pk")[:1]))
+    newest = variants.aggregate(at=Max("changed_at"), n=Count("pk"), fit=fit)
     counted = sightings.aggregate(last=Max("pk"), back=Count("withdrawn_at"))
-    return f"{newest['at'] and newest['at'].timestamp()}:{newest['n']}:{counted['last']}:{counted['back']}"
+    changed = newest["at"] and newest["at"].timestamp()
+    return f"{changed}:{newest['n']}:{newest['fit']}:{counted['last']}:{counted['back']}"
