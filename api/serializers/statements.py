@@ -7,6 +7,7 @@ from typing import Any
 from rest_framework import serializers
 
 from registry.models import CodeDates, CodePattern, Release, SourceKind, Statement, StatementKind, Variant
+from registry.queries.statements import is_decided
 
 from .shared import IdOutput, Input, ReferenceField, Whole
 from .shared import Line as Text
@@ -46,15 +47,16 @@ class StatementOutput(serializers.Serializer[Any]):
     closed_at = serializers.DateTimeField(allow_null=True)
     standing = serializers.CharField()
     posterior = serializers.SerializerMethodField(
-        help_text="Probability that it holds, given the votes that count, in ten-thousandths."
+        help_text="Probability that it holds, given the votes that count, in ten-thousandths; null while undecided."
     )
     founding = serializers.BooleanField(source="is_founding")
     missing = serializers.ListField(
         child=serializers.CharField(), help_text="What still keeps it from being confirmed."
     )
 
-    def get_posterior(self, statement: Statement) -> int:
-        return round(10_000 * statement.posterior)
+    def get_posterior(self, statement: Statement) -> int | None:
+        is_blind = statement.closed_at is None and not is_decided(statement)  # votes are
+        return None if is_blind else round(10_000 * statement.posterior)
 
 
 class CodePatternInput(Input):

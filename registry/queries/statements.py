@@ -21,6 +21,7 @@ from registry.models import (
     Photo,
     Release,
     Statement,
+    StatementStanding,
     Vote,
 )
 
@@ -106,9 +107,12 @@ def begin_of(release: Release) -> date:
 
 @dataclass
 class StatementPage:
-    """A statement with the votes that count, by verdict, its disputes, and the reader's own vote."""
+    """A statement with its disputes and the reader's own vote.
 
-    tally: dict[str, int] = field(default_factory=dict)
+    `tally`: the votes that count, by verdict; None while they are blind: undecided, and the reader has not voted.
+    """
+
+    tally: dict[str, int] | None = None
     disputes: list[Dispute] = field(default_factory=list)
     mine: Vote | None = None
 
@@ -117,11 +121,16 @@ def statement_page(statement: Statement, reader: Member | None) -> StatementPage
     """Queries: 2."""
     votes = list(Vote.objects.current().filter(statement=statement))
     disputes = Dispute.objects.filter(statement=statement).select_related("opened_by", "closed_by")
-    return StatementPage(
-        tally=dict(Counter(vote.verdict for vote in votes if vote.counts)),
-        disputes=list(disputes.order_by("-pk")),
-        mine=next((vote for vote in votes if reader and vote.by_id == reader.pk), None),
-    )
+    mine = next((vote for vote in votes if reader and vote.by_id == reader.pk), None)
+    page = StatementPage(disputes=list(disputes.order_by("-pk")), mine=mine)
+    is_open_to_dispute = any(dispute.outcome == Outcome.OPEN for dispute in page.disputes)
+    if mine or statement.closed_at or (is_decided(statement) and not is_open_to_dispute):
+        page.tally = dict(Counter(vote.verdict for vote in votes if vote.counts))
+    return page
+
+
+def is_decided(statement: Statement) -> bool:
+    return statement.standing in (StatementStanding.CONFIRMED, StatementStanding.REFUTED)
 
 
 def statements_of(release: Release) -> QuerySet[Statement]:

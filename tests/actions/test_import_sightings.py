@@ -8,7 +8,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from registry import actions
-from registry.errors import SheetRefused
+from registry.errors import SheetRefused, TooMany
 from registry.models import CountLine, JournalEntry, Sighting, Variant
 from tests.factories import (
     NOON,
@@ -163,3 +163,11 @@ def test_a_file_costs_the_same_number_of_queries_however_long_it_is(variant, mem
             bring(member, sheet(*[said(variant, key=f"{length} {n}") for n in range(length)]))
         counted.append(len(queries))
     assert counted[0] == counted[1] <= 30
+
+
+def test_T08_a_file_holds_no_more_than_an_account_may_send_in_a_day(variant, member, settings):
+    settings.CASTLORE_QUOTA_FACTOR = 1
+    assert bring(member, sheet(*[said(variant, key=f"{n}") for n in range(8)])).new == 8
+    with refused(TooMany, says=["3 new sightings", "10 in 24 hours", "2 more"]):
+        bring(member, sheet(*[said(variant, key=f"more {n}") for n in range(3)]))
+    assert bring(member, sheet(*[said(variant, key=f"{n}") for n in range(10)])).new == 2

@@ -39,6 +39,7 @@ def test_an_order_is_stated_voted_on_objected_to_and_taken_back(as_member, scene
     assert page.request["PATH_INFO"] == f"/statements/{it.public_id}"
     assert "three more votes on this order" in page.text
     assert "Is it so?" not in page.text  # nobody votes on their own
+    assert "no vote yet" not in page.text  # nor is told of others' votes before it is decided
     for reviewer in scene.reviewers[:3]:
         browser = as_member(reviewer)
         form = form_with(browser.get(f"/statements/{it.public_id}"), "verdict")

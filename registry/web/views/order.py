@@ -12,7 +12,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from registry import actions
-from registry.models import Line, Member, Release, Statement
+from registry.models import HeldDispute, Line, Member, Release, Statement
 from registry.queries import statements
 from registry.web.forms.order import CodePatternForm, ObjectionForm, OrderVoteForm, StatementForm
 from registry.web.people import signed_in
@@ -85,6 +85,8 @@ def object_to(request: HttpRequest, public_id: str) -> HttpResponse:
     form = ObjectionForm(request.POST, auto_id="objection_%s")
     if form.is_valid():
         made = attempt(request, form, actions.open_dispute, statement=it, **form.cleaned_data)
+        if isinstance(made, HeldDispute):
+            return render(request, "registry/dispute_held.html", {"held": made}, status=202)
         if made:
             return redirect("dispute", public_id=made.public_id)
     return render(request, "registry/statement.html", page_of(request, it, objection_form=form), status=422)
