@@ -37,7 +37,7 @@ def test_estimates_are_rounded_to_two_figures(share, words):
         (0, 1, "anything from none to all"),
         (0.001, 0.93, "between 1 in 1,000 and nearly all"),
         (1 / 33.1, 0.35, "between 1 in 34 and 4 in 10"),
-        (0, 1e-9, "at most 1 in 1,000,000"),
+        (0, 1e-9, "at most 1 in 10,000"),
     ],
 )
 def test_intervals_are_rounded_outwards(low, high, words):
@@ -76,3 +76,10 @@ def test_no_difference_seen_is_said_both_ways_of_mixing():
         "140 examples from 9 cases compared, no difference seen: another variant, if there is one, makes up "
         "at most 1 in 47 of the items where cases mix them, or at most 1 in 3 of the cases where they do not"
     )
+
+
+def test_one_that_nobody_told_from_the_others_has_no_estimate_however_many_were_counted():
+    answer = abundance([Count("1", "case", (Line(9, ("a", "b")), Line(3, ("a",))), full=True)], "ab")
+    said = answer.words(answer.shares[1])
+    assert said.startswith("no estimate, never told from the others; ")
+    assert answer.words(answer.shares[0]).endswith("from 12 examples in 1 case")

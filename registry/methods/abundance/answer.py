@@ -60,6 +60,8 @@ class Abundance:
             if share.status == "only_finds":
                 return f"no estimate, only finds ({share.finds:,})"
             return "no estimate, not counted yet"
+        if not share.examples and not self.with_prior:
+            return f"no estimate, never told from the others; {between(share.low, share.high)}"
         said = [about(share.estimate), between(share.low, share.high), whence(self.examples, self.units)]
         if self.with_prior:
             said[-1] += " and the case counts of its assortment"

@@ -16,7 +16,7 @@ _UNITS = {
 }
 _NEARLY_ALL = 0.95
 _IN_TENTHS = 0.3
-_NEXT_TO_NONE = 1e-6
+_NEXT_TO_NONE = 1e-4  # where the chart's scale ends
 _SLIP = 1e-9  # of the last bit
 
 Way = Literal["down", "near", "up"]

@@ -1,0 +1,249 @@
+"""In what order the variants of a release appeared: what was said and seen, gathered for methods.sequence."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from functools import lru_cache
+from typing import Any
+
+from django.db.models import Count, Exists, F, Max, Min, OuterRef, Q, Window
+from django.db.models.functions import RowNumber
+
+from registry.methods.sequence import ReleaseOrder, put_in_order
+from registry.methods.sequence import Statement as Said
+from registry.methods.sequence import Window as Days
+from registry.models import (
+    Assortment,
+    AssortmentItem,
+    CountKind,
+    CountLine,
+    Dispute,
+    PackContent,
+    PackKind,
+    Release,
+    SourceKind,
+    Statement,
+    StatementKind,
+    Variant,
+    Verdict,
+)
+
+from .siblings import Siblings, siblings
+
+MOST_STATEMENTS = 300
+"""Of a release, the best supported ones, then the oldest."""
+EARLIEST = 3
+"""Members whose first sighting of a variant in a country is taken, so that one slip of the pen is not the last word."""
+MOST_STRANDS = 60
+"""Variants by country; past that countries are not told apart, for the cost grows with their cube."""
+SHIPPING = (SourceKind.DATED_SIGHTING, SourceKind.ASSORTMENT_WINDOW, SourceKind.PACKING_DATE)
+"""Sources that date the shipping of an item, not the making of it."""
+SET_PACKS = (PackKind.TWO_PACK, PackKind.PLAY_SET, PackKind.MULTI_PACK)
+WINDOW_SUPPORT = 0.5
+MOST_ROWS = 60
+"""Of a timeline."""
+
+_in_order = lru_cache(maxsize=64)(put_in_order)
+
+
+@dataclass(frozen=True)
+class Source:
+    """What the method was told by one of its ids, in words; `statement` where somebody stated it."""
+
+    words: str
+    support: float
+    statement: Statement | None = None
+    confirms: int = 0
+    contradicts: int = 0
+    is_contested: bool = False
+
+
+@dataclass(frozen=True)
+class ReleaseSequence:
+    """The order, and what it was drawn from by id. `left_out`: statements on what is not listed, or past the most."""
+
+    siblings: Siblings
+    order: ReleaseOrder
+    sources: Mapping[str, Source]
+    left_out: int
+
+    def named(self, ids: tuple[str, ...]) -> list[Source]:
+        return [self.sources[one] for one in ids]
+
+    @property
+    def countries(self) -> tuple[str, ...]:
+        return tuple(sorted({strand for _, strand in self.order.strands}))
+
+
+def release_sequence(release: Release, today: date, among: Siblings | None = None) -> ReleaseSequence:
+    """Queries: 3, and 1 where the siblings are not handed in, whatever the size.
+
+    What was set apart, merged away, split or struck has no place in the order. Cost: bounded by MOST_STATEMENTS,
+    MOST_STRANDS and EARLIEST.
+    """
+    among = among or siblings(release)
+    listed = {variant.pk for variant in among.changes}
+    stated, left_out = statements_of(release, among, listed)
+    told = [*stated, *first_sightings(among, listed), *windows_of(release, among)]
+    latest = max([today.toordinal(), *(said.latest or 0 for said, _ in told)])
+    order = _in_order(
+        tuple(variant.public_id for variant in among.changes),
+        tuple(said for said, _ in told),
+        Days(today=latest),
+    )
+    return ReleaseSequence(among, order, {said.id: source for said, source in told}, left_out)
+
+
+def statements_of(
+    release: Release, among: Siblings, listed: set[int]
+) -> tuple[list[tuple[Said, Source]], int]:
+    """Open statements with the votes that count, and how many of them cannot be used. Queries: 1."""
+    current = Q(votes__is_current=True, votes__counts=True)
+    contested = Dispute.objects.open().filter(statement=OuterRef("pk"), contests=True)
+    rows = (
+        Statement.objects.filter(release=release, closed_at=None)
+        .select_related("variant", "other")
+        .annotate(
+            confirms=Count("votes", filter=current & Q(votes__verdict=Verdict.CONFIRMS)),
+            contradicts=Count("votes", filter=current & Q(votes__verdict=Verdict.CONTRADICTS)),
+            is_contested=Exists(contested),
+        )
+        .order_by((F("contradicts") - F("confirms")).asc(), "pk")
+    )
+    told, left_out = [], 0
+    for row in rows[: MOST_STATEMENTS + 1]:
+        about = [among.standing_for.get(key) for key in (row.variant_id, row.other_id) if key]
+        ids = tuple(variant.public_id for variant in about if variant and variant.pk in listed)
+        if len(told) == MOST_STATEMENTS or len(ids) != len(about) or len(set(ids)) != len(ids):
+            left_out += 1
+            continue
+        support = support_of(row.confirms, row.contradicts, row.is_contested)
+        source = Source(str(row), support, row, row.confirms, row.contradicts, row.is_contested)
+        told.append((said_by(row, ids, support), source))
+    return told, left_out
+
+
+def support_of(confirms: int, contradicts: int, is_contested: bool) -> float:
+    """Who stated it counts one, each reviewer one more or one less; an open dispute with a photo halves it."""
+    support = max(0.0, 1.0 + confirms - contradicts)
+    return support / 2 if is_contested else support
+
+
+def said_by(row: Statement, ids: tuple[str, ...], support: float) -> Said:
+    day = row.on.toordinal() if row.on else None
+    return Said(
+        row.public_id,
+        row.kind,  # type: ignore[arg-type]  # kinds of the models are among the method's
+        ids,
+        earliest=day if row.kind == StatementKind.NOT_BEFORE else None,
+        latest=day if row.kind == StatementKind.NOT_AFTER else None,
+        dates="shipping" if row.source_kind in SHIPPING else "production",
+        support=support,
+        by=str(row.author_id),
+    )
+
+
+def first_sightings(among: Siblings, listed: set[int]) -> list[tuple[Said, Source]]:
+    """The earliest sightings of each variant in each country, one a member, chosen by the database. Queries: 1."""
+    nth = Window(
+        RowNumber(),
+        partition_by=[F("variants"), F("sighting__country")],
+        order_by=[F("day").asc(), F("sighting__by").asc()],
+    )
+    rows: Any = (
+        CountLine.objects.filter(
+            kind=CountKind.VARIANT, variants__in=list(among.standing_for), sighting__withdrawn_at=None
+        )
+        .values("variants", "sighting__country", "sighting__by")
+        .annotate(day=Min("sighting__seen_on"))
+        .annotate(nth=nth)
+        .filter(nth__lte=EARLIEST)
+        .order_by("variants", "sighting__country", "nth")
+    )
+    kept = [(among.standing_for[row["variants"]], row) for row in rows]
+    kept = [(variant, row) for variant, row in kept if variant.pk in listed]
+    strands = {(variant.pk, row["sighting__country"]) for variant, row in kept}
+    told = []
+    for variant, row in kept:
+        country, day = row["sighting__country"], row["day"]
+        said = Said(
+            f"seen {variant.public_id} {country} {row['variants']} {row['nth']}",
+            "seen",
+            (variant.public_id,),
+            latest=day.toordinal(),
+            dates="shipping",
+            strand=country if len(strands) <= MOST_STRANDS else "",
+            by=str(row["sighting__by"]),
+        )
+        place = f" in {country}" if country else ""
+        told.append((said, Source(f"{variant} was seen on {day:%-d %b %Y}{place}", said.support)))
+    return told
+
+
+def windows_of(release: Release, among: Siblings) -> list[tuple[Said, Source]]:
+    """A release shipped only in assortments whose windows are known was not shipped before the first of them opens.
+
+    Queries: 1. It is weak support: windows slip, and there may be packs that nobody has noted.
+    """
+    sets = PackContent.objects.filter(release=release, pack__kind__in=SET_PACKS)
+    items = AssortmentItem.objects.filter(release=release).annotate(in_sets=Exists(sets))
+    rows = list(items.values_list("assortment__opens_on", "assortment__name", "in_sets"))
+    if not rows or any(opens is None or in_sets for opens, _, in_sets in rows):
+        return []
+    opens, name, _ = min(rows)
+    told = []
+    for variant in among.changes:
+        said = Said(
+            f"window {variant.public_id}",
+            "not_before",
+            (variant.public_id,),
+            earliest=opens.toordinal(),
+            dates="shipping",
+            support=WINDOW_SUPPORT,
+        )
+        words = f"{variant} was shipped in {name} or later, from {opens:%-d %b %Y}"
+        told.append((said, Source(words, said.support)))
+    return told
+
+
+def pack_kinds(among: Siblings) -> dict[str, set[str]]:
+    """In which kinds of pack each variant was seen. Queries: 1."""
+    seen: dict[str, set[str]] = defaultdict(set)
+    lines = CountLine.objects.filter(
+        kind=CountKind.VARIANT,
+        variants__in=list(among.standing_for),
+        sighting__withdrawn_at=None,
+        sighting__pack__isnull=False,
+    )
+    for key, kind in lines.values_list("variants", "sighting__pack__kind").distinct().order_by():
+        seen[among.standing_for[key].public_id].add(kind)
+    return dict(seen)
+
+
+@dataclass(frozen=True)
+class FirstSeen:
+    """When a variant was first and last seen in shops and collections: shipping, not production."""
+
+    variant: Variant
+    first: date
+    last: date
+
+
+def first_seen(assortment: Assortment) -> list[FirstSeen]:
+    """The variants of the assortment's releases by first sighting, wherever that was. Queries: 1."""
+    told = Q(count_lines__kind=CountKind.VARIANT, count_lines__sighting__withdrawn_at=None)
+    rows = (
+        Variant.objects.live()
+        .filter(release__in=assortment.items.values("release"))
+        .select_related("release")
+        .annotate(
+            first=Min("count_lines__sighting__seen_on", filter=told),
+            last=Max("count_lines__sighting__seen_on", filter=told),
+        )
+        .filter(first__isnull=False)
+        .order_by("first", "release__name", "pk")
+    )
+    return [FirstSeen(row, row.first, row.last) for row in rows[:MOST_ROWS]]
