@@ -12,7 +12,7 @@ from typing import Any
 from django.db.models import Count, Exists, F, Max, Min, OuterRef, Q, Window
 from django.db.models.functions import RowNumber
 
-from registry.methods.sequence import ReleaseOrder, put_in_order
+from registry.methods.sequence import Dated, ReleaseOrder, put_in_order
 from registry.methods.sequence import Statement as Said
 from registry.methods.sequence import Window as Days
 from registry.models import (
@@ -62,6 +62,16 @@ class Source:
 
 
 @dataclass(frozen=True)
+class Bounds:
+    """Between which days the first and the last of a variant lie; None where nothing says."""
+
+    first_from: date | None
+    first_to: date | None
+    last_from: date | None
+    last_to: date | None
+
+
+@dataclass(frozen=True)
 class ReleaseSequence:
     """The order, and what it was drawn from by id. `left_out`: statements on what is not listed, or past the most."""
 
@@ -72,6 +82,21 @@ class ReleaseSequence:
 
     def named(self, ids: tuple[str, ...]) -> list[Source]:
         return [self.sources[one] for one in ids]
+
+    def bounds(self, variant: Variant, dates: Dated = "production", country: str = "") -> Bounds:
+        """Days for one variant. That the first was made by today goes without saying."""
+        found = self.order.span(variant.public_id, dates, country)
+        days = (found.first_from, found.first_to, found.last_from, found.last_to)
+        today = self.order.window.today
+        return Bounds(*(date.fromordinal(day) if day is not None and day != today else None for day in days))
+
+    def is_seen_in(self, variant: Variant, country: str) -> bool:
+        return (variant.public_id, country) in self.order.strands
+
+    def before(self, dates: Dated) -> list[tuple[Variant, Variant]]:
+        """The order as the fewest pairs (earlier, later)."""
+        names = self.siblings.by_id
+        return [(names[one], names[other]) for one, other in self.order.steps(dates)]
 
     @property
     def countries(self) -> tuple[str, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date, datetime
 from typing import Any
 
@@ -14,6 +15,7 @@ from django.utils.formats import date_format
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 
+from registry.methods.drawing import LINE, Box
 from registry.methods.identifiers import show_id
 from registry.models import Cause, Mark, Photo, Place, VariantStanding, View
 from registry.queries.pages import verdict_words
@@ -70,6 +72,34 @@ def photo_url(photo: Photo, size: str = "800") -> str:
 def views_of(photo: Photo) -> str:
     """What the photo lets one inspect, in words."""
     return ", ".join(View(view).label for view in photo.views if view in View.values)
+
+
+@register.filter
+def px(place: float, further: int = 0) -> str:
+    """A coordinate of a drawing, so many pixels further."""
+    return f"{place + further:.1f}"
+
+
+@register.filter
+def points(places: Iterable[tuple[float, float]]) -> str:
+    """The corners of a line in a drawing."""
+    return " ".join(f"{x:.1f},{y:.1f}" for x, y in places)
+
+
+@register.simple_tag
+def base_line(box: Box, number: int) -> str:
+    """Where the text line of that number stands in a box, all of them in its middle."""
+    top = box.y + (box.height - LINE * len(box.lines)) / 2
+    return f"{top + LINE * number + 12.5:.1f}"
+
+
+@register.simple_tag
+def days(start: date | None, end: date | None) -> str:
+    """The days between which something lies, in words."""
+    first, last = (date_format(day, "j M Y") if day else "" for day in (start, end))
+    if first and last:
+        return f"on {first}" if first == last else f"{first} to {last}"
+    return f"{first} or later" if first else f"by {last}" if last else "not known"
 
 
 @register.filter

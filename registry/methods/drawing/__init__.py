@@ -7,10 +7,11 @@ Read on in `order` (a release order, layer under layer), `layers` (which layer a
 
 from .intervals import IntervalChart, IntervalRow, draw_intervals
 from .order import Box, Join, OrderDrawing, draw_order
-from .text import PHONE, Tick, wrapped
+from .text import LINE, PHONE, Tick, wrapped
 from .timeline import Timeline, TimelineRow, draw_first_seen
 
 __all__ = [
+    "LINE",
     "PHONE",
     "Box",
     "IntervalChart",

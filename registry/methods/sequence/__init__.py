@@ -4,7 +4,7 @@ Read on in `statements` (what may be said), `moments` and `network` (the constra
 (what cannot all hold, and what to leave out), `orders` (what follows) and `answer` (all of it together).
 """
 
-from .answer import ReleaseOrder, Span, put_in_order, with_one_more
+from .answer import Dated, ReleaseOrder, Span, put_in_order, with_one_more
 from .conflicts import Conflict
 from .orders import COUNTABLE, count_orders, reduction
 from .robust import Dropped
@@ -13,6 +13,7 @@ from .statements import Dates, Kind, Statement, Window, distinct
 __all__ = [
     "COUNTABLE",
     "Conflict",
+    "Dated",
     "Dates",
     "Dropped",
     "Kind",

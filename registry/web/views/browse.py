@@ -22,9 +22,13 @@ from registry.models import (
 )
 from registry.models.base import Identified
 from registry.queries import browse
+from registry.queries.abundance import release_abundance
+from registry.queries.order import first_seen
 from registry.queries.pages import release_table
 from registry.queries.trust import agreement_on
 from registry.queries.watching import watch_on
+from registry.web.charts import share_lines, timeline_chart
+from registry.web.downloads import csv_file, svg_file
 
 T = TypeVar("T", bound=Identified)
 
@@ -91,12 +95,15 @@ def release(request: HttpRequest, public_id: str) -> HttpResponse:
     it = browse.release_page(public_id)
     if it is None:
         raise Http404
+    if moved := survivor_page(it):
+        return moved
     only_in_pack = request.GET.get("only") == "in-pack"
     return shown(
         request,
         it,
         table=release_table(it, only_seen_in_pack=only_in_pack),
         only_in_pack=only_in_pack,
+        shares=share_lines(release_abundance(it)),
         packs=it.packs.current().order_by("name"),
         availability=it.availability.order_by("on"),
         assortments=it.assortments.order_by("opens_on", "name"),
@@ -116,7 +123,31 @@ def pack(request: HttpRequest, public_id: str) -> HttpResponse:
 
 def assortment(request: HttpRequest, public_id: str) -> HttpResponse:
     it = found(Assortment, public_id, "line__maker")
-    return shown(request, it, items=browse.assortment_items(it), watch=own_watch_on(request, it))
+    seen = first_seen(it)
+    return shown(
+        request,
+        it,
+        items=browse.assortment_items(it),
+        watch=own_watch_on(request, it),
+        seen=seen,
+        chart=timeline_chart(f"First seen in {it}", seen),
+    )
+
+
+def timeline_svg(request: HttpRequest, public_id: str) -> HttpResponse:
+    it = found(Assortment, public_id)
+    chart = timeline_chart(f"First seen in {it}", first_seen(it))
+    return svg_file(chart, "registry/drawing/timeline.svg", f"first-seen-{public_id}")
+
+
+def timeline_csv(request: HttpRequest, public_id: str) -> HttpResponse:
+    header = ["variant_id", "variant", "release_id", "release", "first_seen", "last_seen"]
+    table = []
+    for row in first_seen(found(Assortment, public_id)):
+        variant, release = row.variant, row.variant.release
+        named = [variant.public_id, variant.title, release.public_id, release.name]
+        table.append([*named, row.first, row.last])
+    return csv_file(header, table, f"first-seen-{public_id}")
 
 
 def trait(request: HttpRequest, public_id: str) -> HttpResponse:

@@ -5,9 +5,13 @@ from __future__ import annotations
 from django.http import HttpRequest, HttpResponse, HttpResponsePermanentRedirect
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.timezone import localdate
 
 from registry.models import Claim, Variant, VariantStanding
 from registry.queries import evidence, fates, pages
+from registry.queries.abundance import release_abundance
+from registry.queries.order import release_sequence
+from registry.queries.siblings import siblings
 from registry.web.people import reader
 from registry.web.views import history
 from registry.web.views.browse import found
@@ -25,6 +29,9 @@ def variant(request: HttpRequest, public_id: str) -> HttpResponse:
         given = {"variant": it, "event": fates.last_event(it), "successors": fates.successors(it)}
         return render(request, "registry/variant_gone.html", given, status=410)
     page = pages.variant_page(it, reader(request))
+    among = siblings(it.release)
+    shares, sequence = release_abundance(it.release, among), release_sequence(it.release, localdate(), among)
+    is_ordered = it in among.changes
     packs = {line.sighting.pack for line in page.count_lines if line.sighting.pack}
     return render(
         request,
@@ -37,6 +44,9 @@ def variant(request: HttpRequest, public_id: str) -> HttpResponse:
             "packed_with": evidence.packed_with(it),
             "merged_from": list(it.merged_from.order_by("pk")),
             "events": fates.fate_events(it),
+            "share": shares.whole.words(shares.share_of(it)),
+            "made": sequence.bounds(it) if is_ordered else None,
+            "shipped": sequence.bounds(it, "shipping") if is_ordered else None,
         },
     )
 

@@ -1,0 +1,135 @@
+"""The drawings of a release and an assortment, as their templates take them: coordinates, title, words for all."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from registry.methods.abundance import Abundance, Share, about, between
+from registry.methods.drawing import (
+    IntervalChart,
+    OrderDrawing,
+    Timeline,
+    draw_first_seen,
+    draw_intervals,
+    draw_order,
+)
+from registry.methods.sequence import Dated
+from registry.models import PackKind
+from registry.queries.abundance import ReleaseAbundance
+from registry.queries.order import SET_PACKS, FirstSeen, ReleaseSequence
+
+WIDTH = 360.0
+"""Pixels: a phone's page without its margins. Wider screens show the same drawing larger."""
+ROW = 22
+KINDS = {
+    "card": "single border: seen on its own card, or no pack is noted",
+    "set": "double border: seen in sets of several only",
+    "loose": "broken border: seen without a pack only",
+}
+NONE_KNOWN = "None of the known ones"
+
+
+@dataclass(frozen=True)
+class Legend:
+    kind: str
+    words: str
+    y: float
+
+
+@dataclass(frozen=True)
+class Chart:
+    """One drawing. `key` makes the ids of its title and description on the page; `height` includes the legend."""
+
+    key: str
+    title: str
+    description: str
+    drawing: OrderDrawing | IntervalChart | Timeline
+    legend: tuple[Legend, ...] = ()
+
+    @property
+    def height(self) -> float:
+        return self.drawing.height + ROW * len(self.legend)
+
+
+def order_chart(sequence: ReleaseSequence, packs: Mapping[str, set[str]], dates: Dated) -> Chart:
+    """Boxes from earlier to later, with the statements that were left out as lines of their own."""
+    done = "made" if dates == "production" else "shipped"
+    names = {variant.public_id: variant.title for variant in sequence.siblings.changes}
+    kinds = {name: kind_of_box(packs.get(name, set())) for name in names}
+    left_out = [
+        (*said.variants, f"said: {done} earlier")
+        for said in sequence.order.statements
+        if said.id in sequence.order.dropped.statements and len(said.variants) == 2 and said.dates == dates
+    ]
+    steps = sequence.before(dates)
+    drawing = draw_order(names, sequence.order.steps(dates), left_out, kinds, WIDTH)  # type: ignore[arg-type]
+    pairs = "; ".join(f"{one} before {other}" for one, other in steps)
+    shown = [kind for kind in KINDS if kind in kinds.values()]
+    return Chart(
+        key=f"order-{dates}",
+        title=f"{sequence.siblings.release}: in which order its variants were {done}",
+        description=f"From top to bottom, earlier to later. {pairs or 'No pair is known'}.",
+        drawing=drawing,
+        legend=tuple(
+            Legend(kind, KINDS[kind], drawing.height + ROW * row)
+            for row, kind in enumerate(shown if shown != ["card"] else [])
+        ),
+    )
+
+
+def kind_of_box(packs: set[str]) -> str:
+    if packs and packs <= set(SET_PACKS):
+        return "set"
+    return "loose" if packs == {PackKind.LOOSE_ONLY} else "card"
+
+
+def scarcity_chart(found: ReleaseAbundance) -> Chart:
+    """Shares as bars on one scale; a variant that was never counted, or never told apart, has words alone."""
+    names = {variant.public_id: variant.title for variant in found.siblings.listed}
+    rows = [
+        (names.get(share.variant, NONE_KNOWN), short_words(found.whole, share), bar(share))
+        for share in found.whole.shares
+    ]
+    return Chart(
+        key="scarcity",
+        title=f"{found.siblings.release}: how common each variant is",
+        description="; ".join(f"{name}: {words}" for name, words, _ in rows) + ".",
+        drawing=draw_intervals(rows, WIDTH),
+    )
+
+
+def bar(share: Share) -> tuple[float, float, float] | None:
+    if share.low is None or share.estimate is None or share.high is None or not share.examples:
+        return None
+    return share.low, share.estimate, share.high
+
+
+def short_words(whole: Abundance, share: Share) -> str:
+    """One share without where it comes from."""
+    if shown := bar(share):
+        low, estimate, high = shown
+        return f"{about(estimate)}; {between(low, high)}"
+    return whole.words(share).partition(";")[0]
+
+
+def share_lines(found: ReleaseAbundance) -> dict[str, str]:
+    """`about 1 in 12` for each variant that has an estimate, by id."""
+    return {
+        share.variant: about(share.estimate)
+        for share in found.whole.shares
+        if share.estimate is not None and bar(share)
+    }
+
+
+def timeline_chart(title: str, seen: Sequence[FirstSeen]) -> Chart:
+    rows = [
+        (f"{row.variant.release.name}: {row.variant}", row.first.toordinal(), row.last.toordinal())
+        for row in seen
+    ]
+    return Chart(
+        key="timeline",
+        title=title,
+        description="Earliest first; a line runs from the first day to the last on which it was seen.",
+        drawing=draw_first_seen(rows, WIDTH),
+    )
