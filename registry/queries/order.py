@@ -146,9 +146,18 @@ def statements_of(
             left_out += 1
             continue
         support = support_of(row.confirms, row.contradicts, row.is_contested)
-        source = Source(str(row), support, row, row.confirms, row.contradicts, row.is_contested)
+        source = Source(words_of(row), support, row, row.confirms, row.contradicts, row.is_contested)
         told.append((said_by(row, ids, support), source))
     return told, left_out
+
+
+def words_of(row: Statement) -> str:
+    """`A was shipped before B` where the source dates shipping, not making."""
+    relation = row.get_kind_display()
+    if row.source_kind in SHIPPING:
+        relation = relation.replace("made", "shipped")
+    bound = f"{row.on:%-d %b %Y}" if row.on else ""
+    return f"{row.variant} {relation.removesuffix(' the date') if bound else relation} {bound or row.other}"
 
 
 def support_of(confirms: int, contradicts: int, is_contested: bool) -> float:

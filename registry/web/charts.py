@@ -22,10 +22,10 @@ from registry.queries.order import SET_PACKS, FirstSeen, ReleaseSequence
 WIDTH = 360.0
 """Pixels: a phone's page without its margins. Wider screens show the same drawing larger."""
 ROW = 22
-KINDS = {
-    "card": "single border: seen on its own card, or no pack is noted",
-    "set": "double border: seen in sets of several only",
-    "loose": "broken border: seen without a pack only",
+KINDS = {  # of boxes, by where the variant was seen
+    "card": "one border: on its own card, or not noted",
+    "set": "double border: in sets of several only",
+    "loose": "broken border: without a pack only",
 }
 NONE_KNOWN = "None of the known ones"
 

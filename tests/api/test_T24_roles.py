@@ -64,6 +64,8 @@ POST   release-availability    401 403 403 422 401
 POST   release-drifts          401 403 403 422 401
 GET    release-checks          200 200 200 200 401
 POST   release-sealed          401 403 403 422 401
+GET    release-sequence        200 200 200 200 401
+GET    release-abundance       200 200 200 200 401
 GET    assortments             200 200 200 200 401
 POST   assortments             401 403 403 422 401
 GET    assortment              200 200 200 200 401

@@ -109,6 +109,27 @@ def more_of_everything(scene: Scene, n: int, base: Any, gull: Any, texts: dict[s
         note=texts.get("note", ""),
         count_lines=[{"kind": "variant", "variants": [one], "n": 1} for one in (base, gull, variant)],
     )
+    actions.report_sighting(
+        by=scene.reviewers[n % 5],
+        at=now(),
+        release=scene.release,
+        scope="case",
+        seen_on=now().date(),
+        country="NL",
+        is_full_count=True,
+        traits_seen=[scene.wheels],
+        count_lines=[{"kind": "variant", "variants": [one], "n": 3} for one in (base, variant)],
+    )
+    actions.make_statement(
+        by=scene.author,
+        at=now(),
+        release=scene.release,
+        kind="before",
+        variant=base,
+        other=variant,
+        source_kind="dated_sighting",
+        source=texts.get("note", "a kiosk receipt"),
+    )
     actions.cast_vote(
         claim=claim_on(variant, scene.wheels),
         by=scene.author,
@@ -241,6 +262,8 @@ def addresses(
         "identify-release": (f"/releases/{release.public_id}/identify?{seen}", reviewer),
         "identify-casting": (f"/castings/{release.casting.public_id}/identify?{seen}", None),
         "pocket": (f"/pocket/{release.public_id}", reviewer),
+        "order": (f"/releases/{release.public_id}/order", reviewer),
+        "scarcity": (f"/releases/{release.public_id}/scarcity", reviewer),
         "report-sighting": (f"/releases/{release.public_id}/sighting", author),
         "pack": (f"/packs/{pack.public_id}", reviewer),
         "assortment": (f"/assortments/{assortment.public_id}", reviewer),

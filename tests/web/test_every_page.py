@@ -12,8 +12,16 @@ from tests.web.everything import world
 
 pytestmark = pytest.mark.django_db
 MOST_QUERIES = 12
-MOST_OF = {"moderation": 14, "why": 24, "variant-history": 16, "variant-differences": 16}
-"""More, for the page that decides a release anew to explain it, and those that gather what happened."""
+MOST_OF = {
+    "moderation": 14,
+    "why": 24,
+    "release": 20,
+    "variant": 24,
+    "variant-history": 16,
+    "variant-differences": 16,
+}
+"""More, for the page that decides a release anew to explain it, and those that gather what happened, or say how
+common a variant is and when it was made."""
 NO_PAGE = {
     "claim",
     "photo-file",
@@ -45,6 +53,12 @@ NO_PAGE = {
     "unfollow",
     "watch-by-mail",
     "follow",
+    "order-svg",
+    "order-csv",
+    "scarcity-svg",
+    "scarcity-csv",
+    "timeline-svg",
+    "timeline-csv",
     "feed",
     "feed-of",
     "pocket-data",

@@ -6,7 +6,7 @@ from math import ceil, log10
 
 from .text import LINE, MARGIN, PHONE, Tick, ends_inside, wrapped
 
-ROW = 3.2 * LINE
+ROW = 3.9 * LINE
 FEWEST_DECADES, MOST_DECADES = 1, 4
 
 

@@ -95,8 +95,6 @@ def release(request: HttpRequest, public_id: str) -> HttpResponse:
     it = browse.release_page(public_id)
     if it is None:
         raise Http404
-    if moved := survivor_page(it):
-        return moved
     only_in_pack = request.GET.get("only") == "in-pack"
     return shown(
         request,

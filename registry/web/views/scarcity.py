@@ -91,7 +91,10 @@ def all_of_them(whole: Abundance) -> list[str]:
     """How much of the release the kinds met make up, and how many may not have been met."""
     if not whole.clusters:
         return []
+    known = sum(share.variant != "" for share in whole.shares)
+    met = sum(share.variant != "" and share.examples > 0 for share in whole.shares)
     return [
+        f"Of {known:,} variants known from all reports, {met:,} were met in full counts.",
         f"Looked at case by case and peg by peg: {richness_sentence(whole.unmet_by_clusters)}.",
         f"Looked at item by item: {richness_sentence(whole.unmet_by_examples)}. "
         "Items of one case share a run, so the first is the safer.",
