@@ -65,7 +65,7 @@ class _Gathered:
     scope: str
     picked_over: str
     cases: int | None
-    by: str
+    by: int
     country: str
     region: str
     seen_on: Any
@@ -131,10 +131,9 @@ def full_counts(release: Release) -> list[_Gathered]:
         )
     )
     counts: dict[int, _Gathered] = {}
-    for public_id, *about, example, own, sighting, line, kind, n, variant in rows:
+    for (*about, example, own), (sighting, line, kind, n, variant) in ((row[:11], row[11:]) for row in rows):
         if sighting not in counts:
-            about[3] = str(about[3])
-            counts[sighting] = _Gathered(public_id, *about, str(example or ""), own == release.pk)
+            counts[sighting] = _Gathered(*about, example=str(example or ""), own=own == release.pk)
         counts[sighting].lines.setdefault(line, (kind, n, []))[2].append(variant)
     through = Sighting.traits_seen.through.objects.filter(sighting__in=newest)
     for sighting, trait, survivor in through.values_list("sighting", "trait", "trait__merged_into"):
@@ -178,7 +177,7 @@ def counted(each: _Gathered, among: Siblings, known: tuple[Known, ...]) -> Count
         could_not_tell=could_not_tell,
         cases=min(each.cases or 1, max(1, told)),
         picked_over=each.picked_over,  # type: ignore[arg-type]
-        by=each.by,
+        by=str(each.by),
         place=f"{each.country} {each.region}",
         day=each.seen_on.toordinal(),
         example=each.example,

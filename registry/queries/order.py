@@ -138,7 +138,8 @@ def statements_of(
         )
         .order_by((F("contradicts") - F("confirms")).asc(), "pk")
     )
-    told, left_out = [], 0
+    told: list[tuple[Said, Source]] = []
+    left_out = 0
     for row in rows[: MOST_STATEMENTS + 1]:
         about = [among.standing_for.get(key) for key in (row.variant_id, row.other_id) if key]
         ids = tuple(variant.public_id for variant in about if variant and variant.pk in listed)
@@ -225,9 +226,10 @@ def windows_of(release: Release, among: Siblings) -> list[tuple[Said, Source]]:
     sets = PackContent.objects.filter(release=release, pack__kind__in=SET_PACKS)
     items = AssortmentItem.objects.filter(release=release).annotate(in_sets=Exists(sets))
     rows = list(items.values_list("assortment__opens_on", "assortment__name", "in_sets"))
-    if not rows or any(opens is None or in_sets for opens, _, in_sets in rows):
+    dated = [(opens, name) for opens, name, in_sets in rows if opens and not in_sets]
+    if not dated or len(dated) < len(rows):
         return []
-    opens, name, _ = min(rows)
+    opens, name = min(dated)
     told = []
     for variant in among.changes:
         said = Said(

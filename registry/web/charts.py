@@ -46,6 +46,7 @@ class Chart:
     description: str
     drawing: OrderDrawing | IntervalChart | Timeline
     legend: tuple[Legend, ...] = ()
+    has_doubts: bool = False
 
     @property
     def height(self) -> float:
@@ -63,7 +64,7 @@ def order_chart(sequence: ReleaseSequence, packs: Mapping[str, set[str]], dates:
         if said.id in sequence.order.dropped.statements and len(said.variants) == 2 and said.dates == dates
     ]
     steps = sequence.before(dates)
-    drawing = draw_order(names, sequence.order.steps(dates), left_out, kinds, WIDTH)  # type: ignore[arg-type]
+    drawing = draw_order(names, sequence.order.steps(dates), left_out, kinds, WIDTH)
     pairs = "; ".join(f"{one} before {other}" for one, other in steps)
     shown = [kind for kind in KINDS if kind in kinds.values()]
     return Chart(
@@ -75,6 +76,7 @@ def order_chart(sequence: ReleaseSequence, packs: Mapping[str, set[str]], dates:
             Legend(kind, KINDS[kind], drawing.height + ROW * row)
             for row, kind in enumerate(shown if shown != ["card"] else [])
         ),
+        has_doubts=bool(left_out),
     )
 
 

@@ -71,13 +71,11 @@ def order_csv(request: HttpRequest, public_id: str) -> HttpResponse:
 
 def part(sequence: ReleaseSequence, packs: dict[str, set[str]], dates: Dated) -> dict[str, Any]:
     """One drawing, and how many lists of the variants agree with it."""
-    chart = order_chart(sequence, packs, dates)
     orders = sequence.order.number_of_orders(dates)
     return {
         "dates": dates,
         "pairs": sequence.before(dates),
-        "has_doubts": len(chart.drawing.joins) > len(sequence.before(dates)),
-        "chart": chart,
+        "chart": order_chart(sequence, packs, dates),
         "orders": f"{orders:,}" if orders else "",
     }
 
