@@ -70,8 +70,8 @@ class _Gathered:
     region: str
     seen_on: Any
     added_at: datetime
-    example: str
-    own: bool
+    example: int | None
+    release: int
     lines: dict[int, tuple[str, int, list[int]]] = field(default_factory=dict)
     seen: list[int] = field(default_factory=list)
 
@@ -131,9 +131,11 @@ def full_counts(release: Release) -> list[_Gathered]:
         )
     )
     counts: dict[int, _Gathered] = {}
-    for (*about, example, own), (sighting, line, kind, n, variant) in ((row[:11], row[11:]) for row in rows):
+    for row in rows:
+        about: Any = row[:-5]
+        sighting, line, kind, n, variant = row[-5:]
         if sighting not in counts:
-            counts[sighting] = _Gathered(*about, example=str(example or ""), own=own == release.pk)
+            counts[sighting] = _Gathered(*about)
         counts[sighting].lines.setdefault(line, (kind, n, []))[2].append(variant)
     through = Sighting.traits_seen.through.objects.filter(sighting__in=newest)
     for sighting, trait, survivor in through.values_list("sighting", "trait", "trait__merged_into"):
@@ -160,13 +162,13 @@ def known_variants(among: Siblings) -> tuple[Known, ...]:
 
 def counted(each: _Gathered, among: Siblings, known: tuple[Known, ...]) -> Counted:
     """A full count as the method takes it; lines on other releases are passed over."""
-    lines, could_not_tell = [], 0
+    lines, could_not_tell, is_own = [], 0, each.release == among.release.pk
     for kind, n, variants in each.lines.values():
         named = {among.standing_for[key].public_id for key in variants if key in among.standing_for}
         is_whole = kind != CountKind.NONE_KNOWN and len(named) > 0 and variants_known(variants, among)
-        if is_whole or (kind == CountKind.NONE_KNOWN and each.own):
+        if is_whole or (kind == CountKind.NONE_KNOWN and is_own):
             lines.append(Line(n, candidates(sorted(named), known, each.added_at, each.seen)))
-        elif each.own or named:
+        elif is_own or named:
             could_not_tell += n
     told = could_not_tell + sum(line.n for line in lines)
     return Counted(
@@ -180,7 +182,7 @@ def counted(each: _Gathered, among: Siblings, known: tuple[Known, ...]) -> Count
         by=str(each.by),
         place=f"{each.country} {each.region}",
         day=each.seen_on.toordinal(),
-        example=each.example,
+        example=str(each.example or ""),
     )
 
 
