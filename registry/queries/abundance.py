@@ -9,7 +9,7 @@ from datetime import datetime
 from functools import lru_cache
 from typing import Any
 
-from django.db.models import CharField, Count, F, Q, QuerySet, Value, Window
+from django.db.models import CharField, Count, F, QuerySet, Value, Window
 from django.db.models.functions import Cast, Concat, RowNumber
 
 from registry.methods.abundance import (
@@ -102,10 +102,10 @@ def release_abundance(release: Release, among: Siblings | None = None) -> Releas
 
 def newest_counts(release: Release) -> QuerySet[Sighting]:
     """Full counts that may name the release's variants; of one member, place and day no more than MOST_A_DAY."""
+    # A union, for PostgreSQL reads every sighting there is to answer an "or" of a column and a subquery.
+    own = Sighting.objects.filter(release=release).values("pk")
     named = CountLine.objects.filter(variants__release=release).values("sighting")
-    every = Sighting.objects.filter(
-        Q(release=release) | Q(pk__in=named), is_full_count=True, withdrawn_at=None
-    )
+    every = Sighting.objects.filter(pk__in=own.union(named), is_full_count=True, withdrawn_at=None)
     one_look = [F("by"), F("country"), F("region"), F("seen_on")]
     nth = Window(RowNumber(), partition_by=one_look, order_by=F("pk").asc())
     return every.annotate(nth=nth).filter(nth__lte=MOST_A_DAY).order_by("-seen_on", "-pk")

@@ -182,6 +182,15 @@ def test_an_impossible_sequence_was_stated(names):
     assert {(e, d), (f, e), (d, f)} <= said
 
 
+def test_its_page_names_the_three_statements_that_cannot_all_hold(names, client):
+    page = client.get(f"/releases/{names.release('foghorn-2024').public_id}/order").text
+    conflict, _, rest = page.partition("</section>")
+    assert "These 3 cannot all hold" in conflict
+    for one, other in (("fh24_e", "fh24_d"), ("fh24_f", "fh24_e"), ("fh24_d", "fh24_f")):
+        assert f"{names.variant(one)} was shipped before {names.variant(other)}" in conflict
+    assert rest.count('class="doubted"') == 1
+
+
 def test_proposals_wait_were_accepted_and_were_merged(names):
     for model in (Release, Trait, State):
         assert model.objects.proposed().exists(), model
