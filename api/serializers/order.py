@@ -145,7 +145,8 @@ class ShareOutput(serializers.Serializer[Any]):
     )
     status = serializers.CharField(help_text="`counted`, `only_finds` or `not_counted`.")
     share = serializers.IntegerField(
-        allow_null=True, help_text="Of the release, ten-thousandths; null without an estimate."
+        allow_null=True,
+        help_text="Of the release, ten-thousandths; null without an estimate, as where it was never told.",
     )
     low = serializers.IntegerField(allow_null=True)
     high = serializers.IntegerField(allow_null=True)

@@ -129,7 +129,7 @@ def shares_told(among: Abundance) -> list[dict[str, Any]]:
         {
             "variant": share.variant or None,
             "status": share.status,
-            "share": part(share.estimate),
+            "share": part(share.estimate if share.examples else None),
             "low": part(share.low),
             "high": part(share.high),
             "examples": share.examples,

@@ -80,6 +80,15 @@ def test_shares_are_ten_thousandths_and_in_words(release):
     assert told["no_difference"] is None
 
 
+def test_one_that_was_never_told_from_another_has_bounds_and_no_share(release):
+    one, other = variants_of(release)
+    sighting = SightingFactory(release=release, scope="case", is_full_count=True)
+    CountLine.objects.create(sighting=sighting, kind="one_of_these", n=9).variants.set([one, other])
+    for share in Caller().get(f"releases/{release.public_id}/abundance").json()["shares"]:
+        assert (share["share"], share["examples"], share["low"] < share["high"]) == (None, 0, True)
+        assert share["words"].startswith("no estimate, never told from the others")
+
+
 def test_many_compared_without_a_difference_bound_what_was_not_seen(release):
     (only,) = variants_of(release, 1)
     count(only, 100, scope="case", is_full_count=True, cases_compared=10)

@@ -69,7 +69,8 @@ def scarcity_csv(request: HttpRequest, public_id: str) -> HttpResponse:
         variant, share = row["variant"], row["share"]
         named = [variant.public_id, variant.title, variant.standing] if variant else ["", NONE_KNOWN, ""]
         ends = [
-            None if part is None else round(part * WHOLE) for part in (share.estimate, share.low, share.high)
+            None if part is None else round(part * WHOLE)
+            for part in (share.estimate if share.examples else None, share.low, share.high)
         ]
         table.append([*named, share.status, *ends, share.examples, share.clusters, share.finds, row["words"]])
     return csv_file(header, table, f"scarcity-{public_id}")
