@@ -9,7 +9,7 @@ from datetime import date
 from functools import lru_cache
 from typing import Any
 
-from django.db.models import Count, Exists, F, Max, Min, OuterRef, Q, Window
+from django.db.models import Count, Exists, F, Max, Min, Q, Window
 from django.db.models.functions import RowNumber
 
 from registry.methods.sequence import Dated, ReleaseOrder, put_in_order
@@ -20,17 +20,17 @@ from registry.models import (
     AssortmentItem,
     CountKind,
     CountLine,
-    Dispute,
     PackContent,
     PackKind,
     Release,
-    SourceKind,
     Statement,
     StatementKind,
+    StatementStanding,
     Variant,
     Verdict,
 )
 
+from .said import said_in_order
 from .siblings import Siblings, siblings
 
 MOST_STATEMENTS = 300
@@ -39,8 +39,6 @@ EARLIEST = 3
 """Members whose first sighting of a variant in a country is taken, so that one slip of the pen is not the last word."""
 MOST_STRANDS = 60
 """Variants by country; past that countries are not told apart, for the cost grows with their cube."""
-SHIPPING = (SourceKind.DATED_SIGHTING, SourceKind.ASSORTMENT_WINDOW, SourceKind.PACKING_DATE)
-"""Sources that date the shipping of an item, not the making of it."""
 SET_PACKS = (PackKind.TWO_PACK, PackKind.PLAY_SET, PackKind.MULTI_PACK)
 WINDOW_SUPPORT = 0.5
 MOST_ROWS = 60
@@ -58,7 +56,6 @@ class Source:
     statement: Statement | None = None
     confirms: int = 0
     contradicts: int = 0
-    is_contested: bool = False
 
 
 @dataclass(frozen=True)
@@ -125,16 +122,15 @@ def release_sequence(release: Release, today: date, among: Siblings | None = Non
 def statements_of(
     release: Release, among: Siblings, listed: set[int]
 ) -> tuple[list[tuple[Said, Source]], int]:
-    """Open statements with the votes that count, and how many of them cannot be used. Queries: 1."""
+    """What stands and is not refuted, with the votes that count, and how many cannot be used. Queries: 1."""
     current = Q(votes__is_current=True, votes__counts=True)
-    contested = Dispute.objects.open().filter(statement=OuterRef("pk"), contests=True)
     rows = (
         Statement.objects.filter(release=release, closed_at=None)
-        .select_related("variant", "other")
+        .exclude(standing=StatementStanding.REFUTED)
+        .select_related("variant", "other", "code_pattern")
         .annotate(
             confirms=Count("votes", filter=current & Q(votes__verdict=Verdict.CONFIRMS)),
             contradicts=Count("votes", filter=current & Q(votes__verdict=Verdict.CONTRADICTS)),
-            is_contested=Exists(contested),
         )
         .order_by((F("contradicts") - F("confirms")).asc(), "pk")
     )
@@ -146,39 +142,27 @@ def statements_of(
         if len(told) == MOST_STATEMENTS or len(ids) != len(about) or len(set(ids)) != len(ids):
             left_out += 1
             continue
-        support = support_of(row.confirms, row.contradicts, row.is_contested)
-        source = Source(words_of(row), support, row, row.confirms, row.contradicts, row.is_contested)
-        told.append((said_by(row, ids, support), source))
+        support = support_of(row)
+        said = said_in_order(row, ids, support)
+        told.append((said, Source(words_of(row, said), support, row, row.confirms, row.contradicts)))
     return told, left_out
 
 
-def words_of(row: Statement) -> str:
+def words_of(row: Statement, said: Said) -> str:
     """`A was shipped before B` where the source dates shipping, not making."""
+    if row.kind in (StatementKind.PACKED, StatementKind.CODED):
+        return str(row)
     relation = row.get_kind_display()
-    if row.source_kind in SHIPPING:
+    if said.dates == "shipping":
         relation = relation.replace("made", "shipped")
     bound = f"{row.on:%-d %b %Y}" if row.on else ""
     return f"{row.variant} {relation.removesuffix(' the date') if bound else relation} {bound or row.other}"
 
 
-def support_of(confirms: int, contradicts: int, is_contested: bool) -> float:
-    """Who stated it counts one, each reviewer one more or one less; an open dispute with a photo halves it."""
-    support = max(0.0, 1.0 + confirms - contradicts)
-    return support / 2 if is_contested else support
-
-
-def said_by(row: Statement, ids: tuple[str, ...], support: float) -> Said:
-    day = row.on.toordinal() if row.on else None
-    return Said(
-        row.public_id,
-        row.kind,  # type: ignore[arg-type]  # kinds of the models are among the method's
-        ids,
-        earliest=day if row.kind == StatementKind.NOT_BEFORE else None,
-        latest=day if row.kind == StatementKind.NOT_AFTER else None,
-        dates="shipping" if row.source_kind in SHIPPING else "production",
-        support=support,
-        by=str(row.author_id),
-    )
+def support_of(row: Any) -> float:
+    """Who stated it counts one, each reviewer one more or one less; what is disputed counts half."""
+    support = max(0.0, 1.0 + row.confirms - row.contradicts)
+    return support / 2 if row.standing == StatementStanding.DISPUTED else support
 
 
 def first_sightings(among: Siblings, listed: set[int]) -> list[tuple[Said, Source]]:

@@ -27,6 +27,7 @@ KINDS = {  # of boxes, by where the variant was seen
     "set": "double border: in sets of several only",
     "loose": "broken border: without a pack only",
 }
+EARLIER = ("before", "ended_by", "returned")
 NONE_KNOWN = "None of the known ones"
 
 
@@ -61,7 +62,7 @@ def order_chart(sequence: ReleaseSequence, packs: Mapping[str, set[str]], dates:
     left_out = [
         (*said.variants, f"said: {done} earlier")
         for said in sequence.order.statements
-        if said.id in sequence.order.dropped.statements and len(said.variants) == 2 and said.dates == dates
+        if said.id in sequence.order.dropped.statements and said.kind in EARLIER and said.dates == dates
     ]
     steps = sequence.before(dates)
     drawing = draw_order(names, sequence.order.steps(dates), left_out, kinds, WIDTH)

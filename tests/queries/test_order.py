@@ -7,7 +7,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from registry import actions
-from registry.models import CountLine, Sighting, VariantStanding
+from registry.models import CountLine, Sighting, Statement, VariantStanding
 from registry.queries.order import EARLIEST, MOST_STRANDS, first_seen, pack_kinds, release_sequence
 from registry.queries.siblings import siblings
 from tests.factories import (
@@ -78,19 +78,25 @@ def test_one_member_speaks_once_for_a_variant_in_a_country_and_only_the_first_fe
     assert len(seen) == EARLIEST
 
 
-def test_counted_votes_are_the_support_and_a_contesting_dispute_halves_it(release, trio):
+def test_counted_votes_are_the_support_and_being_disputed_halves_it_while_what_is_refuted_is_not_used(
+    release, trio
+):
     statement = said(trio[0], trio[1])
     for verdict in ("confirms", "confirms", "contradicts"):
         actions.cast_vote(statement=statement, by=ReviewerFactory(), verdict=verdict, basis="photo", at=now())
     actions.cast_vote(statement=statement, by=MemberFactory(), verdict="confirms", basis="photo", at=now())
     source = release_sequence(release, TODAY).sources[statement.public_id]
     assert (source.confirms, source.contradicts, source.support) == (2, 1, 2.0)
-    dispute = actions.open_dispute(
-        statement=statement, by=MemberFactory(), reason="No date.", state=None, claim=None, at=now()
-    )
-    assert release_sequence(release, TODAY).sources[statement.public_id].support == 2.0
-    type(dispute).objects.update(contests=True)
+    Statement.objects.update(standing="disputed")
     assert release_sequence(release, TODAY).sources[statement.public_id].support == 1.0
+    Statement.objects.update(standing="refuted")
+    assert release_sequence(release, TODAY).order.statements == ()
+
+
+def test_a_pack_with_both_and_a_code_bound_the_days_of_making(release, trio):
+    said(trio[0], trio[1], kind="packed", on=date(2025, 3, 2), source_kind="packing_date")
+    made = [release_sequence(release, TODAY).bounds(one).first_to for one in trio]
+    assert made == [date(2025, 3, 2), date(2025, 3, 2), None]
 
 
 def test_a_circle_of_three_is_named_and_the_least_supported_is_left_out(release, trio):
