@@ -8,7 +8,7 @@ from django.apps import apps
 
 ROOT = Path(__file__).resolve().parents[1]
 PRICE = re.compile(
-    r"\b(price[sd]?|pricing|pricey|valuation|valuations|appraisal|appraise[sd]?|worth(?! a look)|currency|currencies|money)\b"
+    r"\b(price[sd]?|pricing|pricey|valuations?|appraisal|appraise[sd]?|worth(?! a look)|currency|currencies|money)\b"
     r"|[€£¥]|\b(EUR|USD|GBP)\b",
     re.IGNORECASE,
 )
