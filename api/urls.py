@@ -7,6 +7,7 @@ from .views import (
     account,
     catalogue,
     claims,
+    deeds,
     editions,
     events,
     fits,
@@ -119,6 +120,10 @@ urlpatterns = [
     path("disputes/<public_id>", sightings.DisputeRecord.as_view(), name="dispute"),
     path("disputes/<public_id>/withdraw", sightings.DisputeWithdraw.as_view(), name="dispute-withdraw"),
     path("disputes/<public_id>/close", sightings.DisputeClose.as_view(), name="dispute-close"),
+    path("deeds", deeds.Deeds.as_view(), name="deeds"),
+    path("deeds/<public_id>", deeds.DeedRecord.as_view(), name="deed"),
+    path("deeds/<public_id>/confirm", deeds.DeedConfirm.as_view(), name="deed-confirm"),
+    path("deeds/<public_id>/decline", deeds.DeedDecline.as_view(), name="deed-decline"),
     # How far votes are trusted
     path("fits", fits.Fits.as_view(), name="fits"),
     path("fits/<number>", fits.FitRecord.as_view(), name="fit"),

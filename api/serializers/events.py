@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from rest_framework import serializers
 
 from registry.models import Example, State, StrikeReason, Variant
@@ -16,6 +18,24 @@ class WhyInput(Input):
 
 class MergeVariantInput(WhyInput):
     into = ReferenceField(Variant.objects.all, follows=False, help_text="The variant that stays.")
+
+
+class DeedOutput(serializers.Serializer[Any]):
+    """What a moderator asked for and another one has to confirm, at /v1/deeds/{id}/confirm."""
+
+    id = serializers.CharField(source="public_id")
+    kind = serializers.CharField(help_text="role.grant, variant.strike or variant.merge.")
+    detail = serializers.DictField(
+        child=serializers.CharField(), help_text="What it is about, by public ids."
+    )
+    words = serializers.CharField(help_text="What it is, as it read when it was asked for.")
+    reason = serializers.CharField()
+    asked_by = serializers.CharField(source="asked_by.public_id")
+    asked_at = serializers.DateTimeField()
+    expires_at = serializers.DateTimeField()
+    outcome = serializers.CharField(help_text="waiting, done or declined.")
+    decided_by = serializers.CharField(source="decided_by.public_id", allow_null=True, default=None)
+    decided_at = serializers.DateTimeField(allow_null=True)
 
 
 class PartInput(Input):

@@ -8,12 +8,14 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from registry import actions
+from registry.actions import two_persons
 from registry.models import Role, Variant
 from registry.queries.fates import fate
 
 from ..conditional import require_match, tag_of, tag_of_record
 from ..renderers import JSONRenderer
 from ..serializers import events, record
+from .deeds import waits
 from .variants import VariantView, named
 
 
@@ -32,15 +34,24 @@ class EventView(VariantView):
     def became(self, variant: Variant) -> Response:
         return Response(fate(named(variant.public_id)))
 
+    def ask(self, kind: str, variant: Variant, reason: str, **detail: str) -> Response:
+        """Done at once where nobody could confirm it or nobody needs to; else 202 with what waits."""
+        said = {"variant": variant.public_id, **detail}
+        pending = two_persons.ask(kind=kind, detail=said, reason=reason, **self.deed)
+        return self.became(variant) if pending is None else waits(pending)
+
 
 class Merge(EventView):
     inputs = {"POST": events.MergeVariantInput}
+    also_answers = {"POST": {202: events.DeedOutput}}
 
     def post(self, request: Request, public_id: str) -> Response:
-        """Merge it into another variant of its release; for moderators. `into` is the last survivor."""
-        variant = self.matched()
-        actions.merge_variants(variant=variant, **self.deed, **self.asked())
-        return self.became(variant)
+        """Merge it into another variant of its release; for moderators. `into` is the last survivor.
+
+        Answered with 202 where either is listed: another moderator has to confirm it, at /v1/deeds.
+        """
+        variant, said = self.matched(), self.asked()
+        return self.ask("variant.merge", variant, said["reason"], into=said["into"].public_id)
 
 
 class Split(EventView):
@@ -56,12 +67,15 @@ class Split(EventView):
 
 class Strike(EventView):
     inputs = {"POST": events.StrikeVariantInput}
+    also_answers = {"POST": {202: events.DeedOutput}}
 
     def post(self, request: Request, public_id: str) -> Response:
-        """Remove it; for moderators. Its id says so for ever."""
-        variant = self.matched()
-        actions.strike_variant(variant=variant, **self.deed, **self.asked())
-        return self.became(variant)
+        """Remove it; for moderators. Its id says so for ever.
+
+        Answered with 202: another moderator has to confirm it, at /v1/deeds; 200 where there is no other.
+        """
+        variant, said = self.matched(), self.asked()
+        return self.ask("variant.strike", variant, said["reason"], reason_code=said["reason_code"])
 
 
 class Restore(EventView):

@@ -8,8 +8,10 @@ from __future__ import annotations
 
 from django.db import connection
 
-from registry.errors import AccountClosed, RoleRequired
+from registry.errors import AccountClosed, RoleRequired, SecondPersonNeeded
+from registry.methods import guards
 from registry.models import Member, Role
+from registry.queries.reviewers import active_moderators
 
 
 def active(by: Member) -> Member:
@@ -31,6 +33,19 @@ def require(by: Member, role: Role) -> Member:
             f"Only a {role.label} may do this. A moderator can grant the role.", role=role.value
         )
     return member
+
+
+def require_second(by: Member, seconded_by: Member | None) -> None:
+    """Another moderator agrees, unless there is none. Raises RoleRequired or SecondPersonNeeded."""
+    if seconded_by is not None:
+        require(seconded_by, Role.MODERATOR)
+    if is_for_two() and (seconded_by is None or seconded_by.pk == by.pk):
+        raise SecondPersonNeeded
+
+
+def is_for_two() -> bool:
+    """There are moderators enough for one to ask and another to confirm. Queries: 1."""
+    return guards.needs_second(active_moderators().count())
 
 
 def lock_members(*members: Member | None) -> None:

@@ -9,14 +9,13 @@ from datetime import datetime, timedelta
 
 from django.conf import settings
 
-from registry.errors import InvalidField, NotFound, SecondPersonNeeded, WrongMoment
-from registry.methods import guards
+from registry.errors import InvalidField, NotFound, WrongMoment
 from registry.models import JournalEntry, Member, MemberLink, Role, RoleGrant, Token
 from registry.queries.facts import current_policy
-from registry.queries.reviewers import active_moderators, linked_to, miscounted_releases, releases_of
+from registry.queries.reviewers import linked_to, miscounted_releases, releases_of
 
 from . import wording
-from .admission import active, lock_members, require
+from .admission import active, lock_members, require, require_second
 from .journalled import journalled
 from .settle import settle_release
 
@@ -58,15 +57,6 @@ def grant_role(
     )
     judge_founding(at)
     return grant
-
-
-def require_second(by: Member, seconded_by: Member | None) -> None:
-    """Another moderator agrees, unless there is none. Errors: RoleRequired, SecondPersonNeeded."""
-    if seconded_by is not None:
-        require(seconded_by, Role.MODERATOR)
-    is_for_two = guards.needs_second(active_moderators().count())
-    if is_for_two and (seconded_by is None or seconded_by.pk == by.pk):
-        raise SecondPersonNeeded
 
 
 @journalled

@@ -17,6 +17,7 @@ from registry.errors import EditionUnchanged, NotFound
 from registry.methods.canon import leaf_digest, whole_digest
 from registry.methods.edition import edition_document, variants_csv, variants_ndjson
 from registry.models import (
+    LISTED,
     Edition,
     FitAdoption,
     JournalEntry,
@@ -26,13 +27,11 @@ from registry.models import (
     PublicationKind,
     Role,
     Variant,
-    VariantStanding,
 )
 
 from .admission import require
 from .journalled import journalled
 
-LISTED = (VariantStanding.VERIFIED, VariantStanding.CONTESTED, VariantStanding.SET_APART)
 FILES = {
     "edition.json": "application/json",
     "variants.ndjson.gz": "application/gzip",

@@ -11,13 +11,15 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from registry.errors import AlreadyClosed, InvalidField, SecondPersonNeeded, UnknownReference
+from registry.errors import AlreadyClosed, InvalidField, SecondPersonNeeded, UnknownReference, WrongMoment
 from registry.methods import guards
-from registry.models import DeedOutcome, JournalEntry, Member, PendingDeed, Role
-from registry.queries.reviewers import active_moderators
+from registry.models import DeedOutcome, JournalEntry, Member, PendingDeed, Role, StrikeReason, Variant
 
 from . import people, wording
-from .admission import require
+from .admission import is_for_two, lock_members, require
+from .events import merge_variants, strike_variant
+from .events.desk import refuse_unless_live
+from .events.merge import planned
 from .journalled import journalled
 
 Detail = Mapping[str, Any]
@@ -25,11 +27,16 @@ Detail = Mapping[str, Any]
 
 @dataclass(frozen=True)
 class Deed:
-    """How a deed is told and done. `do` is called as do(detail, by=asker, at=now, seconded_by=other moderator)."""
+    """How a deed is told and done.
+
+    `words` refuses what cannot be done as things are; `takes_two` says whether this one needs a second moderator;
+    `do` is called as do(detail, reason=why, by=asker, at=now, seconded_by=other moderator).
+    """
 
     keys: frozenset[str]
     words: Callable[[Detail], str]
     do: Callable[..., Any]
+    takes_two: Callable[[Detail], bool] = lambda detail: True
 
 
 def member_of(detail: Detail) -> Member:
@@ -40,7 +47,8 @@ def member_of(detail: Detail) -> Member:
     return member
 
 
-def grant_role(detail: Detail, **who: Any) -> Any:
+def grant_role(detail: Detail, *, reason: str, **who: Any) -> Any:
+    """The reason stays with the deed."""
     return people.grant_role(member=member_of(detail), role=str(detail["role"]), **who)
 
 
@@ -48,34 +56,67 @@ def granting(detail: Detail) -> str:
     return f"Make {member_of(detail)} a {wording.choice('role', detail['role'], Role).label}"
 
 
+def variant_of(detail: Detail, field: str = "variant") -> Variant:
+    """Errors: UnknownReference."""
+    variant = Variant.objects.filter(public_id=str(detail[field])).first()
+    if variant is None:
+        raise UnknownReference(field, detail[field], "Name a variant.")
+    return variant
+
+
+def called(variant: Variant) -> str:
+    return f"“{variant.title}” ({variant.shown_id})"
+
+
+def strike(detail: Detail, **why: Any) -> Any:
+    return strike_variant(variant=variant_of(detail), reason_code=str(detail["reason_code"]), **why)
+
+
+def striking(detail: Detail) -> str:
+    code = wording.choice("reason_code", detail["reason_code"], StrikeReason)
+    variant = variant_of(detail)
+    refuse_unless_live(variant)
+    return f"Strike {called(variant)}: {code.label}"
+
+
+def merge(detail: Detail, **why: Any) -> Any:
+    return merge_variants(variant=variant_of(detail), into=variant_of(detail, "into"), **why)
+
+
+def merging(detail: Detail) -> str:
+    _, gone, kept, _ = planned(variant_of(detail), variant_of(detail, "into"))
+    return f"Merge {called(gone)} into {called(kept)}"
+
+
+def is_either_listed(detail: Detail) -> bool:
+    return variant_of(detail).is_listed or variant_of(detail, "into").survivor.is_listed
+
+
 DEEDS: dict[str, Deed] = {
     "role.grant": Deed(frozenset({"member", "role"}), granting, grant_role),
+    "variant.strike": Deed(frozenset({"variant", "reason_code"}), striking, strike),
+    "variant.merge": Deed(frozenset({"variant", "into"}), merging, merge, is_either_listed),
 }
-
-
-def needs_second(kind: str) -> bool:
-    """The deed waits for another moderator now. Queries: 1. Errors: InvalidField for an unknown kind."""
-    if kind not in DEEDS:
-        raise InvalidField("kind", kind, f"Use one of: {', '.join(DEEDS)}.")
-    return guards.needs_second(active_moderators().count())
 
 
 @journalled
 def ask(*, kind: str, detail: Detail, reason: str, by: Member, at: datetime) -> PendingDeed | None:
     """Ask for a deed that takes two. None where it was done at once, by the only moderator there is.
 
-    Errors: RoleRequired, InvalidField, and whatever refuses the deed itself when it is done at once.
+    Errors: RoleRequired, InvalidField, WrongMoment where the same waits already, and whatever refuses the deed itself.
     """
     moderator = require(by, Role.MODERATOR)
-    is_for_two = needs_second(kind)
+    if kind not in DEEDS:
+        raise InvalidField("kind", kind, f"Use one of: {', '.join(DEEDS)}.")
     deed = DEEDS[kind]
     if set(detail) != deed.keys:
         raise InvalidField("detail", dict(detail), f"Say exactly: {', '.join(sorted(deed.keys))}.")
     reason = wording.line("reason", reason, 300)
     words = deed.words(detail)  # refuses what names nothing
-    if not is_for_two:
-        deed.do(detail, by=moderator, at=at, seconded_by=None)
+    if not (deed.takes_two(detail) and is_for_two()):
+        deed.do(detail, reason=reason, by=moderator, at=at, seconded_by=None)
         return None
+    refuse_twice(kind, detail, at)
     pending = PendingDeed.objects.create(
         kind=kind,
         detail=dict(detail),
@@ -91,6 +132,15 @@ def ask(*, kind: str, detail: Detail, reason: str, by: Member, at: datetime) -> 
     return pending
 
 
+def refuse_twice(kind: str, detail: Detail, at: datetime) -> None:
+    """Errors: WrongMoment where the same waits for a second moderator already."""
+    for waiting in PendingDeed.objects.waiting(at).filter(kind=kind).order_by("pk"):
+        if waiting.detail == dict(detail):
+            raise WrongMoment(
+                "This waits for a second moderator already: confirm or decline that.", deed=waiting.public_id
+            )
+
+
 @journalled
 def confirm(*, pending: PendingDeed, by: Member, at: datetime) -> PendingDeed:
     """Confirm what another moderator asked for; it is done at once, in the name of who asked.
@@ -98,6 +148,7 @@ def confirm(*, pending: PendingDeed, by: Member, at: datetime) -> PendingDeed:
     Errors: RoleRequired, also where who asked is no moderator any more; SecondPersonNeeded for the one who asked;
     AlreadyClosed when it was decided or has run out; whatever refuses the deed itself.
     """
+    lock_members(by, pending.asked_by)
     moderator = require(by, Role.MODERATOR)
     waiting = still_waiting(pending, at)
     if waiting.asked_by_id == moderator.pk:
@@ -107,7 +158,7 @@ def confirm(*, pending: PendingDeed, by: Member, at: datetime) -> PendingDeed:
     JournalEntry.objects.record(
         by=moderator, verb="deed.confirmed", about=waiting, at=at, detail={"kind": waiting.kind}
     )
-    DEEDS[waiting.kind].do(waiting.detail, by=asker, at=at, seconded_by=moderator)
+    DEEDS[waiting.kind].do(waiting.detail, reason=waiting.reason, by=asker, at=at, seconded_by=moderator)
     return waiting
 
 

@@ -41,6 +41,7 @@ from .evidence import (  # isort: skip
 )
 from .variants import (  # isort: skip
     GONE,
+    LISTED,
     WAITING,
     Claim,
     ClaimStanding,
@@ -92,6 +93,7 @@ __all__ = [
     "DOES_NOT_APPLY",
     "GONE",
     "INTERESTS",
+    "LISTED",
     "WAITING",
     "Acceptance",
     "AddressHint",

@@ -23,6 +23,8 @@ class VariantStanding(models.TextChoices):
 
 
 GONE = (VariantStanding.STRUCK, VariantStanding.MERGED, VariantStanding.SPLIT)
+LISTED = (VariantStanding.VERIFIED, VariantStanding.CONTESTED, VariantStanding.SET_APART)
+"""What an edition lists."""
 
 
 class VariantQuerySet(models.QuerySet["Variant"]):
@@ -98,6 +100,10 @@ class Variant(Identified):
     @property
     def is_gone(self) -> bool:
         return self.standing in GONE
+
+    @property
+    def is_listed(self) -> bool:
+        return self.standing in LISTED
 
     @property
     def survivor(self) -> Variant:

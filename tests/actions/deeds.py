@@ -16,6 +16,7 @@ from tests.factories import (
     HeldDisputeFactory,
     InterestFactory,
     MemberFactory,
+    ModeratorFactory,
     PackFactory,
     PhotoFactory,
     ReviewerFactory,
@@ -158,7 +159,7 @@ def reinstating(scene: Scene, by: Member) -> Call:
 def merging(scene: Scene, by: Member) -> Call:
     base = scene.report(scene.anchor, scene.red)
     variant, into = scene.report(scene.gull, base=base), scene.report(scene.gull, scene.blue, base=base)
-    return call("merge_variants", by, variant=variant, into=into, reason="One.")
+    return call("merge_variants", by, variant=variant, into=into, reason="One.", seconded_by=scene.moderator)
 
 
 def splitting(scene: Scene, by: Member) -> Call:
@@ -168,7 +169,9 @@ def splitting(scene: Scene, by: Member) -> Call:
 
 def restoring(scene: Scene, by: Member) -> Call:
     said = {"variant": scene.report(scene.anchor), "reason": "Painted."}
-    actions.strike_variant(**said, by=scene.moderator, at=now(), reason_code="hoax")
+    actions.strike_variant(
+        **said, by=scene.moderator, seconded_by=ModeratorFactory(), at=now(), reason_code="hoax"
+    )
     return call("restore_variant", by, **said)
 
 
@@ -217,7 +220,8 @@ DEEDS = [
     Deed("merge_variants", "variant.merged", merging, MODERATOR),
     Deed("split_variant", "variant.parted", splitting, MODERATOR),
     Deed("strike_variant", "variant.struck", lambda s, by: call(
-        "strike_variant", by, variant=s.report(s.anchor), reason_code="hoax", reason="Painted."), MODERATOR),
+        "strike_variant", by, variant=s.report(s.anchor), reason_code="hoax", reason="Painted.",
+        seconded_by=s.moderator), MODERATOR),
     Deed("restore_variant", "variant.restored", restoring, MODERATOR),
     Deed("retitle_variant", "variant.retitled", lambda s, by: call(
         "retitle_variant", by, variant=s.report(s.anchor), title="First tide", reason="Shorter."), MODERATOR),

@@ -9,16 +9,18 @@ from registry.actions import two_persons
 from registry.errors import (
     AccountClosed,
     AlreadyClosed,
+    IdentityMoved,
     InvalidField,
     RoleRequired,
     SecondPersonNeeded,
     UnknownReference,
+    WrongMoment,
 )
 from registry.methods.guards import DEED_WAITS
-from registry.models import Member, PendingDeed
+from registry.models import JournalEntry, Member, ModeratorEvent, PendingDeed, Variant
 from tests.actions.watching import journal_lines, refused
 from tests.factories import MemberFactory, ModeratorFactory, ReviewerFactory
-from tests.path import now
+from tests.path import Scene, now
 
 pytestmark = pytest.mark.django_db
 
@@ -127,3 +129,109 @@ def test_T09_what_cannot_be_is_refused_when_it_is_asked_for(first, second):
         two_persons.ask(kind="crown", detail=said, reason="Yes.", by=first, at=at)
     with refused(InvalidField, field="detail"):
         two_persons.ask(kind="role.grant", detail={"member": "x"}, reason="Yes.", by=first, at=at)
+
+
+def test_T09_the_same_is_asked_for_once(first, second):
+    member = MemberFactory()
+    waiting = ask(first, member)
+    for by in (first, second):
+        with refused(WrongMoment, says=["waits for a second moderator already"]):
+            ask(by, member, reason="Once more.")
+    two_persons.decline(pending=waiting, by=first, at=now())
+    assert ask(second, member).outcome == "waiting"
+
+
+@pytest.fixture
+def scene(second):
+    """Its moderator is one of two."""
+    return Scene()
+
+
+def strike(scene, variant, by=None):
+    return asked("variant.strike", by or scene.moderator, variant=variant.public_id, reason_code="hoax")
+
+
+def merge(scene, variant, into):
+    return asked("variant.merge", scene.moderator, variant=variant.public_id, into=into.public_id)
+
+
+def asked(kind, by, **detail):
+    return two_persons.ask(kind=kind, detail=detail, reason="Painted at home.", by=by, at=now())
+
+
+def standing(variant):
+    return Variant.objects.get(pk=variant.pk).standing
+
+
+def test_T09_a_strike_always_takes_two(scene, second):
+    variant = scene.report(scene.anchor, scene.red, title="Anchor")
+    pending = strike(scene, variant)
+    assert standing(variant) == "provisional"
+    assert pending.words == f"Strike “Anchor” ({variant.shown_id}): a hoax"
+    with refused(SecondPersonNeeded):
+        two_persons.confirm(pending=pending, by=scene.moderator, at=now())
+    with journal_lines() as lines:
+        two_persons.confirm(pending=pending, by=second, at=now())
+    assert standing(variant) == "struck"
+    event = ModeratorEvent.objects.get()
+    assert (event.by, event.seconded_by, event.reason) == (scene.moderator, second, "Painted at home.")
+    struck = next(line for line in lines if line.verb == "variant.struck")
+    assert (struck.by, struck.detail["seconded_by"]) == (scene.moderator, second.public_id)
+
+
+@pytest.mark.parametrize("way", ["the merged one is listed", "the survivor is listed"])
+def test_T09_a_merge_takes_two_where_either_is_listed(scene, second, way):
+    base = scene.baseline()
+    other = scene.report(scene.gull, base=base)
+    variant, into = (base, other) if "merged" in way else (other, base)
+    pending = merge(scene, variant, into)
+    assert standing(variant) != "merged"
+    assert pending.words == (
+        f"Merge “{variant.title}” ({variant.shown_id}) into “{into.title}” ({into.shown_id})"
+    )
+    two_persons.confirm(pending=pending, by=second, at=now())
+    assert Variant.objects.get(pk=variant.pk).merged_into == into
+
+
+def test_T09_two_that_are_not_listed_yet_are_merged_by_one_moderator(scene):
+    base = scene.report(scene.anchor, scene.red)
+    variant = scene.report(scene.gull, base=base)
+    assert merge(scene, variant, base) is None
+    assert standing(variant) == "merged"
+    assert not PendingDeed.objects.exists()
+
+
+def test_T09_no_way_around_it_through_the_events_themselves(scene, second):
+    base = scene.baseline()
+    variant = scene.report(scene.gull, base=base)
+    why = {"variant": variant, "reason": "Painted.", "by": scene.moderator}
+    for do, said in (
+        (actions.strike_variant, {"reason_code": "hoax"}),
+        (actions.merge_variants, {"into": base}),
+    ):
+        with refused(SecondPersonNeeded):
+            do(**why, **said, at=now())
+    actions.strike_variant(**why, reason_code="hoax", at=now(), seconded_by=second)
+    assert standing(variant) == "struck"
+
+
+def test_T09_what_is_gone_when_it_is_confirmed_is_refused_and_goes_on_waiting(scene, second):
+    base = scene.baseline()
+    variant = scene.report(scene.gull, base=base)
+    late = merge(scene, variant, base)
+    two_persons.confirm(pending=strike(scene, variant), by=second, at=now())
+    with refused(IdentityMoved, field="variant"):
+        two_persons.confirm(pending=late, by=second, at=now())
+    late.refresh_from_db()
+    assert late.outcome == "waiting"
+    with refused(IdentityMoved, field="variant"):
+        strike(scene, variant)
+    assert JournalEntry.objects.filter(verb="deed.confirmed").count() == 1
+
+
+def test_T09_a_strike_that_cannot_be_is_refused_when_it_is_asked_for(scene):
+    with refused(UnknownReference, field="variant"):
+        asked("variant.strike", scene.moderator, variant="nothing", reason_code="hoax")
+    said = {"variant": scene.report(scene.anchor).public_id, "reason_code": "dull"}
+    with refused(InvalidField, field="reason_code"):
+        asked("variant.strike", scene.moderator, **said)

@@ -28,11 +28,8 @@ class Yard:
     """A release with a crest, a stripe and swappable wheels, six reviewers, a moderator and three collectors."""
 
     def __init__(self, reviewers: int = 6) -> None:
-        self.moderator = MemberFactory()
-        actions.grant_role(member=self.moderator, role="moderator", by=None, at=now())
-        self.reviewers = [MemberFactory() for _ in range(reviewers)]
-        for reviewer in self.reviewers:
-            self.moderate("grant_role", member=reviewer, role="reviewer")
+        self.moderator = self.holding("moderator")
+        self.reviewers = [self.holding("reviewer") for _ in range(reviewers)]
         self.collectors = [MemberFactory() for _ in range(3)]
         maker = self.moderate("add_maker", name=f"Otterholm {next(_shade)}")
         self.line = self.moderate("add_line", maker=maker, name="Quayside", scale=64)
@@ -45,6 +42,12 @@ class Yard:
         self.release: Release = self.moderate(
             "add_release", casting=self.casting, line=self.line, name="Brinewagon, high water", year=2025
         )
+
+    def holding(self, role: str) -> Member:
+        """A member given the role on the command line, so that another yard's moderator need not agree."""
+        member = MemberFactory()
+        actions.grant_role(member=member, role=role, by=None, at=now())
+        return member
 
     def moderate(self, action: str, **said: Any) -> Any:
         return getattr(actions, action)(by=self.moderator, at=now(), **said)

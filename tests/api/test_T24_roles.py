@@ -8,9 +8,11 @@ request itself is then looked at.
 import pytest
 from django.db import transaction
 from django.urls import URLPattern
+from django.utils import timezone
 
 from api.urls import urlpatterns
 from registry import actions
+from registry.actions import two_persons
 from registry.models import Pack
 from tests.factories import (
     AssortmentItemFactory,
@@ -145,6 +147,10 @@ POST   disputes                401 422 422 422 401
 GET    dispute                 200 200 200 200 401
 POST   dispute-withdraw        401 403 403 403 401
 POST   dispute-close           401 403 403 422 401
+GET    deeds                   401 403 403 200 401
+GET    deed                    401 403 403 200 401
+POST   deed-confirm            401 403 403 200 401
+POST   deed-decline            401 403 403 200 401
 GET    fits                    200 200 200 200 401
 GET    fit                     200 200 200 200 401
 GET    editions                200 200 200 200 401
@@ -205,6 +211,10 @@ def world():
     actions.make_fit(at=now())
     actions.publish_edition(by=scene.moderator, at=now())
     owner = Caller(MemberFactory())
+    said = {"member": MemberFactory().public_id, "role": "reviewer"}
+    deed = two_persons.ask(
+        kind="role.grant", detail=said, reason="A steady eye.", by=ModeratorFactory(), at=timezone.now()
+    )
     ids = {
         "maker": release.line.maker, "line": release.line, "casting": release.casting, "release": release,
         "assortment": AssortmentItemFactory(release=release).assortment,
@@ -212,6 +222,7 @@ def world():
         "submission": scene.draft(), "example": example, "photo": photo, "mark": photo.marks.first(),
         "sighting": SightingFactory(release=release), "statement": StatementFactory(variant=variant),
         "variant": variant, "claim": claim, "dispute": dispute, "token": owner.token, "cabinet": CabinetItemFactory(),
+        "deed": deed,
     }  # fmt: skip
     assert Pack.objects.exists()
     return {noun: row.public_id for noun, row in ids.items()}

@@ -5,6 +5,7 @@ from django.utils import timezone
 
 from registry import actions
 from registry.models import Variant
+from tests.factories import ModeratorFactory
 from tests.path import Scene, claim_on, now
 
 from .caller import Caller, problem
@@ -162,3 +163,47 @@ def test_sightings_and_statements_name_the_survivor(scene, pair, moderator):
     do(moderator, variant, "merge", {"into": base.public_id, **WHY})
     row = Caller().get("/v1/sightings").json()["results"][0]
     assert row["count_lines"][0]["variants"] == [base.public_id]
+
+
+def test_T09_a_strike_is_202_the_same_moderator_403_and_the_second_200(scene, pair, moderator):
+    variant, second = pair[1], Caller(ModeratorFactory())
+    answer = do(moderator, variant, "strike", {"reason_code": "hoax", "reason": "A painted one."})
+    assert answer.status_code == 202
+    told = answer.json()
+    assert (told["kind"], told["outcome"]) == ("variant.strike", "waiting")
+    assert (told["asked_by"], told["reason"]) == (scene.moderator.public_id, "A painted one.")
+    assert Caller().get(f"/v1/variants/{variant.public_id}").status_code == 200
+    address = answer["Location"]
+    assert address == f"/v1/deeds/{told['id']}"
+    assert second.get("/v1/deeds").json()["results"] == [told]
+    problem(moderator.post(f"{address}/confirm"), 403, "second-person-needed")
+    assert Caller().get(f"/v1/variants/{variant.public_id}").status_code == 200
+    done = second.post(f"{address}/confirm")
+    assert done.status_code == 200
+    assert done.json()["outcome"] == "done"
+    problem(Caller().get(f"/v1/variants/{variant.public_id}"), 410, "struck")
+    assert second.get("/v1/deeds").json()["results"] == []
+    assert moderator.get(address).json()["decided_at"] is not None
+
+
+def test_T09_a_merge_of_a_listed_variant_waits_and_can_be_declined(scene, pair, moderator):
+    base, variant = pair
+    scene.verify(base)
+    second = Caller(ModeratorFactory())
+    answer = do(moderator, variant, "merge", {"into": base.public_id, **WHY})
+    assert answer.status_code == 202
+    declined = second.post(f"{answer['Location']}/decline")
+    assert (declined.status_code, declined.json()["outcome"]) == (200, "declined")
+    problem(second.post(f"{answer['Location']}/confirm"), 409, "already-closed")
+    assert Variant.objects.get(pk=variant.pk).merged_into is None
+
+
+def test_T09_what_waits_is_for_moderators_alone(scene, pair, moderator):
+    ModeratorFactory()
+    waiting = do(moderator, pair[1], "strike", {"reason_code": "hoax", **WHY})["Location"]
+    reader = Caller(scene.moderator, scopes=["read", "contribute"])
+    for path in ("/v1/deeds", waiting):
+        assert Caller().get(path).status_code == 401
+        problem(Caller(scene.reviewers[0]).get(path), 403, "role-required")
+        problem(reader.get(path), 403, "scope-missing")
+        assert moderator.get(path)["Cache-Control"] == "private, no-store"

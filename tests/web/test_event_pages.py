@@ -4,7 +4,8 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 
 from registry import actions
-from registry.models import Dispute, Variant
+from registry.models import Dispute, PendingDeed, Variant
+from tests.factories import ModeratorFactory
 from tests.path import Scene, claim_on, now
 from tests.pictures import jpeg
 
@@ -161,3 +162,31 @@ def test_a_detail_in_dispute_is_shown_as_such_on_every_page_that_names_it(client
     assert {key: claim["standing"] for key, claim in api["claims"].items()} == {
         "crest": "disputed", "stripe": "disputed",
     }  # fmt: skip
+
+
+def test_T09_a_strike_waits_for_a_second_moderator_who_confirms_it(as_member, moderator, scene, pair):
+    second, variant = ModeratorFactory(), pair[1]
+    said = {"do": "strike", "reason_code": "customised", "reason": "Repainted."}
+    answer = moderator.post(page_of(variant), said)
+    assert answer.status_code == 202
+    assert "waits for a second moderator" in answer.text
+    assert f"Strike “Gull” ({variant.shown_id}): a customised item: “Repainted.”" in answer.text
+    assert fresh(variant).standing == "provisional"
+    decide = f"/moderation/deeds/{PendingDeed.objects.get().public_id}"
+    assert moderator.post(decide, {"do": "confirm"}).status_code == 403
+    assert fresh(variant).standing == "provisional"
+    done = as_member(second).post(decide, {"do": "confirm"}, follow=True)
+    assert done.status_code == 200
+    assert fresh(variant).standing == "struck"
+
+
+def test_T09_a_merge_into_a_listed_variant_waits_and_asking_twice_is_refused(moderator, scene, pair):
+    base, variant = pair
+    scene.verify(base)
+    ModeratorFactory()
+    said = {"do": "merge", "into": base.public_id, "reason": "One mould."}
+    assert moderator.post(page_of(variant), said).status_code == 202
+    again = moderator.post(page_of(variant), said)
+    assert again.status_code == 422
+    assert "This waits for a second moderator already" in again.text
+    assert fresh(variant).merged_into is None

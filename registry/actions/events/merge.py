@@ -10,6 +10,7 @@ from registry.errors import InvalidField, MergeCycle, WrongMoment
 from registry.models import Claim, Dispute, JournalEntry, Member, ModeratorEventKind, Release, Variant, Vote
 from registry.queries.merging import Carried, How, merge_plan
 
+from ..admission import require_second
 from ..dispute import opening_detail
 from ..journalled import journalled
 from ..revise import revise
@@ -32,12 +33,28 @@ def merge_variants(
     No claim is edited. Each open claim of the merged variant closes, and the survivor's claim of the same state takes
     its place; one without a counterpart opens anew on the survivor; one of another state becomes the rival in a
     dispute. Votes and marks count where their claims went, unless that member voted there later. What names the
-    merged variant (reports, sightings, statements, cabinets) keeps its row and is read as of the survivor.
+    merged variant (reports, sightings, statements, cabinets) keeps its row and is read as of the survivor. Where
+    either is listed and there are two moderators it takes both: see actions.two_persons, which asks and confirms.
 
-    Errors: RoleRequired; IdentityMoved where the variant is gone already; MergeCycle where `into` was itself merged
-    into it; WrongMoment while a dispute stands in the way, naming it; InvalidField for another release.
+    Errors: RoleRequired; SecondPersonNeeded; IdentityMoved where the variant is gone already; MergeCycle where `into`
+    was itself merged into it; WrongMoment while a dispute stands in the way, naming it; InvalidField for another
+    release.
     """
     doing = deed(by, at, reason, seconded_by)
+    release, gone, kept, plan = planned(variant, into)
+    if gone.is_listed or kept.is_listed:
+        require_second(doing.by, doing.seconded_by)
+    pairs, opened = carry(plan, kept, doing, release)
+    keep_event(gone, ModeratorEventKind.MERGED, doing, into=kept, claims=pairs)
+    revise(variant=kept, author=doing.by, reason=f"{gone.title} ({gone.shown_id}) was merged into it.", at=at)
+    said = {"claims": pairs, "opened": claim_details(release, opened)}
+    keep_line(gone, "merged", doing, into=kept.public_id, **said)
+    conclude(release, doing, gone, kept)
+    return kept
+
+
+def planned(variant: Variant, into: Variant) -> tuple[Release, Variant, Variant, list[Carried]]:
+    """Both variants, locked, and what becomes of each claim. Errors: as merge_variants, but for who may."""
     release, gone, kept = pair(variant, into)
     plan = merge_plan(gone, kept)
     for carried in plan:
@@ -46,13 +63,7 @@ def merge_variants(
                 f"A dispute ({carried.blocked_by.shown_id}) is open on {carried.claim}. Let it end first, or close it.",
                 dispute=carried.blocked_by.public_id,
             )
-    pairs, opened = carry(plan, kept, doing, release)
-    keep_event(gone, ModeratorEventKind.MERGED, doing, into=kept, claims=pairs)
-    revise(variant=kept, author=doing.by, reason=f"{gone.title} ({gone.shown_id}) was merged into it.", at=at)
-    said = {"claims": pairs, "opened": claim_details(release, opened)}
-    keep_line(gone, "merged", doing, into=kept.public_id, **said)
-    conclude(release, doing, gone, kept)
-    return kept
+    return release, gone, kept, plan
 
 
 def pair(variant: Variant, into: Variant) -> tuple[Release, Variant, Variant]:

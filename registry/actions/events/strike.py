@@ -9,6 +9,7 @@ from registry.errors import InvalidField
 from registry.models import Member, ModeratorEventKind, StrikeReason, Variant
 
 from .. import wording
+from ..admission import require_second
 from ..journalled import journalled
 from ..revise import revise
 from .desk import conclude, deed, end_disputes, held, keep_event, keep_line, refuse_unless_live
@@ -26,10 +27,12 @@ def strike_variant(
 ) -> Variant:
     """Remove a variant: a customised item, a hoax. Its id says so for ever; its claims stay as history.
 
-    Open disputes of its claims are taken back, as nobody can vote on them any more.
-    Errors: RoleRequired, IdentityMoved where it is gone already, InvalidField.
+    Open disputes of its claims are taken back, as nobody can vote on them any more. Where there are two moderators it
+    takes both: see actions.two_persons, which asks and confirms.
+    Errors: RoleRequired, SecondPersonNeeded, IdentityMoved where it is gone already, InvalidField.
     """
     doing = deed(by, at, reason, seconded_by)
+    require_second(doing.by, doing.seconded_by)
     code = wording.choice("reason_code", reason_code, StrikeReason)
     release, (gone,) = held(variant)
     refuse_unless_live(gone)

@@ -43,11 +43,13 @@ def join(names: Names, key: str, spec: Spec, now: Moment) -> None:
 
 
 def give_role(by: Member, member: Member, role: str, now: Moment) -> None:
-    """Asked for by the first moderator and confirmed by another, once there is one."""
     said = {"member": member.public_id, "role": role}
-    pending = actions.two_persons.ask(
-        kind="role.grant", detail=said, reason="They judge with care.", by=by, at=now()
-    )
+    by_two("role.grant", said, "They judge with care.", by, now)
+
+
+def by_two(kind: str, detail: Spec, reason: str, by: Member, now: Moment) -> None:
+    """Asked for by one moderator and confirmed by another, once there is one."""
+    pending = actions.two_persons.ask(kind=kind, detail=detail, reason=reason, by=by, at=now())
     if pending:
         second = active_moderators().exclude(pk=by.pk).order_by("pk")[0]
         actions.two_persons.confirm(pending=pending, by=second, at=now())

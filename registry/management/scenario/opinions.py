@@ -21,6 +21,7 @@ from registry.models import (
 from .event import Event, Moment
 from .files import ScenarioFault, Spec
 from .names import Names
+from .opening import by_two
 from .reports import attach, hundredths, owned
 
 
@@ -183,15 +184,13 @@ def decide(names: Names, spec: Spec, now: Moment) -> None:
 
 def end_variant(names: Names, spec: Spec, now: Moment) -> None:
     """A variant is merged into another, or struck."""
-    said = {
-        "by": names.member(spec["by"]),
-        "reason": spec["reason"],
-        "variant": names.variant(spec["variant"]),
-    }
+    by, ended = names.member(spec["by"]), names.variant(spec["variant"]).public_id
     if "merged_into" in spec:
-        actions.merge_variants(**said, at=now(), into=names.variant(spec["merged_into"]))
+        into = names.variant(spec["merged_into"]).public_id
+        by_two("variant.merge", {"variant": ended, "into": into}, spec["reason"], by, now)
     else:
-        actions.strike_variant(**said, at=now(), reason_code=spec["struck"])
+        detail = {"variant": ended, "reason_code": spec["struck"]}
+        by_two("variant.strike", detail, spec["reason"], by, now)
 
 
 def proposed(names: Names, spec: Spec) -> Proposable:

@@ -10,7 +10,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 
 from registry import actions
-from registry.models import Variant
+from registry.actions import two_persons
+from registry.models import PendingDeed, Variant
 from registry.queries.fates import fate_events
 from registry.queries.merging import merge_plan
 from registry.web.forms.events import (
@@ -20,10 +21,11 @@ from registry.web.forms.events import (
     StrikeVariantForm,
     WhyForm,
 )
+from registry.web.forms.moderation import RoleForm
 from registry.web.naming import named
 from registry.web.refusals import attempt
 from registry.web.views.browse import found
-from registry.web.views.moderation import moderators_only
+from registry.web.views.moderation import desk, moderators_only
 
 RELATED = ("release__line__maker", "release__casting__maker", "merged_into", "split_from")
 
@@ -33,11 +35,21 @@ def moderate_variant(request: HttpRequest, public_id: str) -> HttpResponse:
     it = found(Variant, public_id, *RELATED)
     do = request.POST.get("do", "")
     forms = forms_for(it, do, request)
-    if do in forms and forms[do].is_valid() and ACTS[do](request, it, forms[do]):
-        messages.success(request, f"{it}: done.")
-        return redirect("moderate-variant", public_id=it.public_id)
+    if do in forms and forms[do].is_valid():
+        answer = ACTS[do](request, it, forms[do])
+        if not forms[do].errors:
+            return acted(request, it, answer)
     given = {"variant": it, "forms": forms, "events": fate_events(it), **preview(request, it, forms)}
     return render(request, "registry/moderate_variant.html", given, status=422 if do else 200)
+
+
+def acted(request: HttpRequest, it: Variant, answer: Any) -> HttpResponse:
+    """It is done; or it waits for a second moderator, with 202."""
+    if isinstance(answer, PendingDeed):
+        messages.success(request, f"{it}: this waits for a second moderator, who has to confirm it below.")
+        return desk(request, RoleForm(), status=202)
+    messages.success(request, f"{it}: done.")
+    return redirect("moderate-variant", public_id=it.public_id)
 
 
 def forms_for(it: Variant, do: str, request: HttpRequest) -> dict[str, Any]:
@@ -84,8 +96,14 @@ def merge(request: HttpRequest, it: Variant, form: MergeVariantForm) -> Any:
             "into", "No other variant here has this id, or only this title. Copy the id from its page."
         )
         return None
-    said = {"into": into, "reason": form.cleaned_data["reason"]}
-    return attempt(request, form, actions.merge_variants, variant=it, **said)
+    detail = {"variant": it.public_id, "into": into.public_id}
+    return ask(request, form, "variant.merge", detail)
+
+
+def ask(request: HttpRequest, form: WhyForm, kind: str, detail: dict[str, str]) -> Any:
+    """What may take a second moderator: the answer is what waits, if it does."""
+    reason = form.cleaned_data["reason"]
+    return attempt(request, form, two_persons.ask, kind=kind, detail=detail, reason=reason)
 
 
 def split(request: HttpRequest, it: Variant, form: SplitVariantForm) -> Any:
@@ -94,7 +112,8 @@ def split(request: HttpRequest, it: Variant, form: SplitVariantForm) -> Any:
 
 
 def strike(request: HttpRequest, it: Variant, form: StrikeVariantForm) -> Any:
-    return attempt(request, form, actions.strike_variant, variant=it, **form.cleaned_data)
+    detail = {"variant": it.public_id, "reason_code": form.cleaned_data["reason_code"]}
+    return ask(request, form, "variant.strike", detail)
 
 
 def retitle(request: HttpRequest, it: Variant, form: RetitleVariantForm) -> Any:
