@@ -13,7 +13,8 @@ DECIDED = (ClaimStanding.CONFIRMED, ClaimStanding.REFUTED)
 
 def may_see_votes(member: Member | None, claims: Iterable[Claim]) -> set[int]:
     """Keys of the claims whose votes this reader may see: closed ones, decided ones that no open dispute names, and
-    those that the member has a vote on now. The same rule for everybody, moderators too. Queries: at most 2.
+    those that the member has a vote on now, or on a claim that was merged into them. The same rule for everybody,
+    moderators too. Queries: at most 2.
 
     None is a reader without an account.
     """
@@ -26,9 +27,8 @@ def may_see_votes(member: Member | None, claims: Iterable[Claim]) -> set[int]:
         seen |= decided - {pk for pair in pairs for pk in pair if pk is not None}
     hidden = {claim.pk for claim in asked} - seen
     if member is not None and hidden:
-        seen |= set(
-            Vote.objects.current().filter(by=member, claim__in=hidden).values_list("claim", flat=True)
-        )
+        mine = Vote.objects.current().on(hidden).filter(by=member)
+        seen |= set(mine.values_list("counted_on", flat=True))
     return seen
 
 
@@ -37,5 +37,6 @@ def seen_by(member: Member | None) -> ExpressionWrapper:
     named = Dispute.objects.open().filter(Q(claim=OuterRef("pk")) | Q(rival=OuterRef("pk")))
     seen = Q(closed_at__isnull=False) | Q(Q(standing__in=DECIDED), ~Exists(named))
     if member is not None:
-        seen |= Q(Exists(Vote.objects.current().filter(by=member, claim=OuterRef("pk"))))
+        there = Q(claim=OuterRef("pk")) | Q(claim__merged_into=OuterRef("pk"))
+        seen |= Q(Exists(Vote.objects.current().filter(there, by=member)))
     return ExpressionWrapper(seen, output_field=BooleanField())
