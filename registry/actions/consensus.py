@@ -52,7 +52,7 @@ def make_fit(*, at: datetime, by: Member | None = None) -> Fit:
     if by is not None:
         require(by, Role.MODERATOR)
     learnt = learn()
-    if not learnt.gathered.ballots.claims:
+    if not learnt.gathered.claims.size:
         raise NothingToLearn
     return keep_fit(learnt, by, at)
 
@@ -61,17 +61,17 @@ def make_fit(*, at: datetime, by: Member | None = None) -> Fit:
 def keep_fit(learnt: Learnt, by: Member | None, at: datetime) -> Fit:
     # Whoever holds the policy numbers the fit: a second one waits.
     policy = Policy.objects.select_for_update(no_key=True).latest("version")
-    ballots, found = learnt.gathered.ballots, learnt.fit
+    gathered, found = learnt.gathered, learnt.fit
     fit = Fit(
         number=(Fit.objects.aggregate(last=Max("number"))["last"] or 0) + 1,
         made_at=at,
         made_by=by,
         policy=policy,
-        cut=learnt.gathered.cut,
-        claims=ballots.claims,
-        votes=ballots.claim.size,
-        reviewers=ballots.reviewers,
-        known=0 if ballots.known is None else int((ballots.known >= 0).sum()),
+        cut=gathered.cut,
+        claims=gathered.claims.size,
+        votes=gathered.seen.size,
+        reviewers=gathered.reviewers.size,
+        known=gathered.rulings,
         prior=round(found.prior * 1_000_000),
         rounds=found.rounds,
         objective=found.objective[-1],

@@ -16,17 +16,20 @@ from registry.methods.consensus import KINDS, Ballots
 from registry.methods.facts import IN_HAND
 from registry.models import Claim, Dispute, Outcome, Photo, State, Verdict, Vote
 
+from . import controls
+
 Keys = NDArray[np.int64]
 _AT_ONCE = 5000
 
 
 @dataclass(frozen=True)
 class Gathered:
-    """Votes and what they were cast on.
+    """Votes and what they were cast on, and behind them answers to questions of known answer.
 
     Shapes: `claims`, `traits` and `states` have one row per claim with a vote (traits and states as merges left
             them), `reviewers` one per voter, `seen` one per vote: the key of the state that the voter saw, 0 where a
-            contradicting vote names none. Rows of `ballots` count from 0 in the same order.
+            contradicting vote names none. Rows of `ballots` count from 0 in the same order; those of answers follow,
+            on claims of their own: what they were about is voted on as it was.
     """
 
     ballots: Ballots
@@ -37,11 +40,27 @@ class Gathered:
     seen: Keys
     cut: int  # key of the newest vote there was
 
+    @property
+    def claim(self) -> NDArray[np.int32]:
+        """The place of the claim that each vote was cast on."""
+        return self.ballots.claim[: self.seen.size]
+
+    @property
+    def reviewer(self) -> NDArray[np.int32]:
+        """The place of each vote's voter."""
+        return self.ballots.reviewer[: self.seen.size]
+
+    @property
+    def rulings(self) -> int:
+        """How many of the claims have an answer that a moderator gave."""
+        return 0 if self.ballots.known is None else int((self.ballots.known[: self.claims.size] >= 0).sum())
+
 
 def gather_ballots() -> Gathered:
-    """Current votes that count, on open claims and closed ones, and claims whose answer a moderator gave.
+    """Current votes that count, on open claims and closed ones; claims whose answer a moderator gave; and what was
+    said to controls.
 
-    Queries: 5, however many votes there are. Memory: some 30 bytes a vote.
+    Queries: 6, however many votes there are. Memory: some 30 bytes a vote.
     """
     cut = Vote.objects.aggregate(last=Max("pk"))["last"] or 0
     rows = heard().filter(pk__lte=cut).values_list("claim", "by", "basis", "verdict", "state_seen")
@@ -52,26 +71,36 @@ def gather_ballots() -> Gathered:
         seen_keys.append(state or 0)
         in_hand.append(basis in IN_HAND)
         confirms.append(verdict == Verdict.CONFIRMS)
+    votes = len(claim_keys)
     claims, claim = np.unique(_column(claim_keys), return_inverse=True)
-    reviewers, reviewer = np.unique(_column(voter_keys), return_inverse=True)
     traits, states, kinds = _what_is_claimed(claims)
+    asked: dict[tuple[str, bool], int] = {}  # the place of each question, behind the claims
+    asked_about, asked_kinds = array("q"), array("b")
+    for answer in controls.answers():
+        asked_about.append(asked.setdefault((answer.claim, answer.truth), claims.size + len(asked)))
+        asked_kinds.append(KINDS.index(answer.kind))
+        voter_keys.append(answer.member)
+        in_hand.append(answer.in_hand)
+        confirms.append(answer.confirms)
+    reviewers, reviewer = np.unique(_column(voter_keys), return_inverse=True)
     yes = _column(confirms, np.bool_)
+    truths = np.array([truth for _, truth in asked], np.int8)
     return Gathered(
         ballots=Ballots(
-            claims=claims.size,
+            claims=claims.size + len(asked),
             reviewers=reviewers.size,
-            claim=claim.astype(np.int32),
+            claim=np.concatenate([claim, _column(asked_about)]).astype(np.int32),
             reviewer=reviewer.astype(np.int32),
-            kind=kinds[claim],
+            kind=np.concatenate([kinds[claim], _column(asked_kinds, np.int8)]),
             in_hand=_column(in_hand, np.bool_),
             confirms=yes,
-            known=_rulings(claims),
+            known=np.concatenate([_rulings(claims), truths]),
         ),
         claims=claims,
         traits=traits,
         states=states,
         reviewers=reviewers,
-        seen=np.where(yes, states[claim], _survivors(_column(seen_keys))),
+        seen=np.where(yes[:votes], states[claim], _survivors(_column(seen_keys))),
         cut=cut,
     )
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 
 import numpy as np
+from django.db.models import Q
 from numpy.typing import NDArray
 
 from registry.methods.agreement import Table, agreement, hard_to_judge, most_confused
@@ -80,7 +81,7 @@ class Learnt:
 
     def confusions(self) -> Iterator[LearntConfusion]:
         """Per claimed and seen state, over the votes whose state is known."""
-        votes, held = self.gathered, self.gathered.ballots.claim
+        votes, held = self.gathered, self.gathered.claim
         named = votes.seen > 0
         pairs = np.stack([votes.states[held[named]], votes.seen[named]])
         found, first, place = np.unique(pairs, axis=1, return_index=True, return_inverse=True)
@@ -99,18 +100,18 @@ class Learnt:
 
     def agreements(self, seed: int) -> Iterator[LearntAgreement]:
         """Per trait on which some claim has two votes; a claim is a unit, the state that a voter saw the value."""
-        votes, ballots = self.gathered, self.gathered.ballots
-        trait = votes.traits[ballots.claim]
+        votes = self.gathered
+        trait = votes.traits[votes.claim]
         order = np.argsort(trait, kind="stable")
         starts = np.flatnonzero(np.r_[True, np.diff(trait[order]) > 0]) if order.size else order
         for rows in np.split(order, starts[1:]):
-            table = Table.of(ballots.claim[rows], ballots.reviewer[rows], votes.seen[rows])
+            table = Table.of(votes.claim[rows], votes.reviewer[rows], votes.seen[rows])
             if len(table.counts):
                 yield _agreement(int(trait[rows[0]]), table, seed)
 
 
 def learn() -> Learnt:
-    """A fit of all votes that standing hears, starting from the policy's numbers."""
+    """A fit of all votes that standing hears, and of answers to controls, starting from the policy's numbers."""
     gathered = gather_ballots()
     found = fit(gathered.ballots, Start.from_policy(current_policy()))
     rates = [*_of_everybody(found), *_of_reviewers(found, gathered.reviewers)]
@@ -125,7 +126,8 @@ def _of_everybody(found: Fit) -> Iterator[LearntRate]:
 
 
 def _of_reviewers(found: Fit, reviewers: NDArray[np.int64]) -> Iterator[LearntRate]:
-    public_ids = dict(Member.objects.filter(votes__isnull=False).distinct().values_list("pk", "public_id"))
+    heard = Q(votes__isnull=False) | Q(control_answers__isnull=False)
+    public_ids = dict(Member.objects.filter(heard).distinct().values_list("pk", "public_id"))
     cells = found.cells
     columns = (
         cells.reviewer,

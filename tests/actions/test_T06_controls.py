@@ -1,16 +1,22 @@
 """T06: one question of twenty has a known answer; it looks like any other and counts as no vote."""
 
 from datetime import timedelta
+from math import log
 
 import pytest
 
 from registry import actions
 from registry.errors import NotFound
 from registry.methods.guards import CONTROL_SETTLED_FOR
-from registry.models import ControlAnswer, JournalEntry, Vote
+from registry.methods.policy import FIRST_POLICY
+from registry.models import Claim, ControlAnswer, FitRate, JournalEntry, Vote
 from registry.queries import controls
+from registry.queries.ballots import gather_ballots
+from registry.queries.facts import release_facts
+from registry.queries.fits import current_fit_number, reliabilities_of
+from registry.queries.why import RELATED, explained
 from tests.actions.watching import refused
-from tests.factories import MemberFactory, ReviewerFactory, VoteFactory
+from tests.factories import MemberFactory, ReviewerFactory, TraitFactory, VoteFactory, states_of
 from tests.path import Scene, claim_on, now
 
 pytestmark = pytest.mark.django_db
@@ -103,3 +109,72 @@ def test_T06_where_nothing_was_settled_long_ago_nobody_is_asked(scene):
 def test_T06_without_a_mark_on_a_photograph_nobody_could_judge(scene, dispute):
     dispute.claim.marks.update(removed_at=now())
     assert list(controls.known(later())) == [dispute.rival]
+
+
+@pytest.fixture
+def untrue(scene):
+    """Three printed details that were said falsely and corrected long ago, pictured; the release's claims."""
+    badge = TraitFactory(line=scene.release.line, key="badge", name="Badge", adopted_by=scene.release)
+    seal, otter = states_of(badge, "seal", "otter")
+    variant = scene.report(scene.anchor, scene.red, seal)
+    example = scene.show(variant)
+    told = {scene.crest: scene.gull, scene.stripe: scene.blue, badge: otter}
+    claims = [claim_on(variant, trait) for trait in told]
+    for claim, state in zip(claims, told.values(), strict=True):
+        opened = actions.open_dispute(claim=claim, state=state, reason="No.", by=MemberFactory(), at=now())
+        photo = scene.photo(example, dispute=opened)
+        scene.mark(opened.rival, photo, example)
+        scene.vote(opened.rival)
+    return claims
+
+
+def weight_of_a_confirmation(scene, reviewer):
+    """What it adds to the natural log-odds of a claim on a print, by photo, under the fit in force."""
+    facts = release_facts(scene.release, current_fit_number())
+    rates = reliabilities_of(facts).rates(reviewer.public_id, "print", False, FIRST_POLICY)
+    return log(rates.sensitivity / (1 - rates.specificity))
+
+
+def learn_and_adopt():
+    actions.adopt_fit(fit=actions.make_fit(at=now()), reason="Learnt anew.", at=now())
+    actions.settle_under_new_fit(at=now())
+
+
+def test_T06_who_confirms_everything_weighs_next_to_nothing_after_three_failed_controls(scene, untrue):
+    stamp, honest = scene.reviewers[4:]
+    variant = scene.report(scene.red, base=untrue[0].variant)
+    claim = claim_on(variant, scene.stripe)
+    for reviewer in (stamp, honest):
+        actions.cast_vote(claim=claim, verdict="confirms", basis="photo", by=reviewer, at=now())
+    learn_and_adopt()
+    before = weight_of_a_confirmation(scene, stamp)
+    for asked in untrue:
+        said = {"claim": asked, "basis": "photo", "at": later()}
+        actions.answer_control(verdict="confirms", by=stamp, **said)
+        actions.answer_control(verdict="contradicts", by=honest, **said)
+    learn_and_adopt()
+    after = weight_of_a_confirmation(scene, stamp)
+    assert before > 1.2
+    assert 0 <= after < 0.1
+    assert weight_of_a_confirmation(scene, honest) > before
+    told = explained(Claim.objects.select_related(*RELATED).get(pk=claim.pk), stamp)
+    assert {heard.by: heard.words for _, heard in told.heard} == {
+        stamp.public_id: "counts hardly for it",
+        honest.public_id: "counts very strongly for it",
+    }
+
+
+def test_T06_answers_are_no_votes_and_nothing_is_counted_twice(scene, untrue):
+    before = gather_ballots()
+    reviewer, newcomer = scene.reviewers[5], MemberFactory()
+    for by in (reviewer, newcomer):
+        actions.answer_control(claim=untrue[0], verdict="confirms", basis="photo", by=by, at=later())
+    after = gather_ballots()
+    assert after.claims.tolist() == before.claims.tolist()
+    assert after.seen.tolist() == before.seen.tolist()
+    assert after.rulings == before.rulings
+    assert after.ballots.claim.size == before.ballots.claim.size + 1  # newcomers teach nothing
+    assert after.ballots.known.tolist() == [*before.ballots.known.tolist(), 0]
+    fit = actions.make_fit(at=now())
+    assert (fit.votes, fit.claims) == (before.seen.size, before.claims.size)
+    assert FitRate.objects.filter(fit=fit, member=reviewer, kind="print", in_hand=False).exists()

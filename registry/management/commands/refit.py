@@ -69,8 +69,8 @@ class Command(BaseCommand):
         from registry.queries.learnt import learn  # here, because numpy and scipy are for this alone
 
         learnt = learn()
-        ballots = learnt.gathered.ballots
-        counts = (ballots.claim.size, ballots.reviewers, ballots.claims, learnt.fit.rounds)
+        heard = learnt.gathered
+        counts = (heard.seen.size, heard.reviewers.size, heard.claims.size, learnt.fit.rounds)
         self.stdout.write(f"A fit would be made of {told(*counts)}")
         policy, reliabilities, changes = current_policy(), learnt.reliabilities(), Counter[str]()
         releases = Release.objects.current().filter(variants__isnull=False).distinct().order_by("pk")
