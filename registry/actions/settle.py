@@ -168,7 +168,6 @@ def urgency_of(claim: Claim, standing: ReleaseStanding, policy: Policy) -> int:
     now, variant = standing.claims[claim.public_id], standing.variants[claim.variant.public_id]
     if claim.closed_at or now.standing not in WAITING or variant.standing in GONE:
         return 0
-    lapsed = claim.is_founding or claim.urgency >= queueing.AGAIN  # only founding mode had decided it
     return queueing.urgency(
         queueing.Waiting(
             posterior=now.posterior,
@@ -176,7 +175,7 @@ def urgency_of(claim: Claim, standing: ReleaseStanding, policy: Policy) -> int:
             owners=now.owners,
             needs_only_votes=now.needs_only_votes,
             verifies=queueing.verifies(now.missing, variant.missing),
-            again=lapsed,
+            again=claim.was_founding,
         ),
         policy,
     )

@@ -19,6 +19,8 @@ AGAIN = 10_000
 """Added to the urgency of a claim that only founding mode had decided: such claims are looked at again first."""
 SPREAD = 0.25
 """By how much of its worth an offer may fall for one reviewer and not for another, so that not all look at one."""
+FEW_NEEDED = "This is next because few votes are still needed here."
+"""What is said where nothing more particular can be; of a question with a known answer as well."""
 _ROUNDING = 1e-9
 
 
@@ -162,7 +164,7 @@ def because(waiting: Waiting, chance: float, owns: bool) -> str:
         return (
             "This is next because your vote brings it nearer to an answer, though it also waits for evidence."
         )
-    return f"This is next because few votes are still needed here{own}."
+    return FEW_NEEDED.replace(".", f"{own}.")
 
 
 def share(reviewer: str, claim: str) -> float:

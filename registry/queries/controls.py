@@ -86,9 +86,9 @@ def truth_of(claim: Claim) -> bool:
 
 
 def next_control(member: Member, at: datetime) -> Claim | None:
-    """The question with a known answer that is this member's turn now, if it is one's turn. Queries: 2 to 4."""
-    votes = Vote.objects.current().filter(by=member, claim__isnull=False).count()
-    given = votes + ControlAnswer.objects.filter(member=member).count()
+    """The question with a known answer that is this member's turn now, if it is one's turn. Queries: 1 to 3."""
+    votes = Vote.objects.current().filter(by=member, claim__isnull=False).values("pk")
+    given = votes.union(ControlAnswer.objects.filter(member=member).values("pk"), all=True).count()
     block = given // guards.CONTROL_EVERY
     if not guards.is_control_turn(given, _lot(f"{member.public_id} {block}")):
         return None

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 
 from django.db.models import Q
 
 from registry.methods.facts import ReleaseFacts
 from registry.methods.policy import EQUAL, Policy, Rates, Reliabilities
-from registry.models import Fit, FitAdoption, FitRate
+from registry.models import Fit, FitAdoption, FitRate, Member
 from registry.models.fits import MILLION
 
 RateRow = tuple[str | None, str, bool, int, int]
@@ -55,10 +55,18 @@ def reliabilities_of(facts: ReleaseFacts) -> Reliabilities:
     """How far the votes of a release are trusted under the fit that its facts name. Queries: 2, or 0 without a fit."""
     if not facts.fit:
         return EQUAL
-    settings = Fit.objects.values_list("settings", flat=True).get(number=facts.fit)
-    rows = FitRate.objects.filter(fit__number=facts.fit).filter(
-        Q(member=None) | Q(member__public_id__in={vote.by for vote in facts.votes})
-    )
+    return reliabilities_under(Fit.objects.get(number=facts.fit), {vote.by for vote in facts.votes})
+
+
+def reliabilities_for(member: Member) -> Reliabilities:
+    """How far this member's votes are trusted under the fit in force. Queries: 2, or 1 without a fit."""
+    fit = FitAdoption.objects.current_fit()
+    return reliabilities_under(fit, {member.public_id}) if fit else EQUAL
+
+
+def reliabilities_under(fit: Fit, reviewers: Collection[str]) -> Reliabilities:
+    """How far these reviewers' votes are trusted under a fit. Queries: 1."""
+    rows = FitRate.objects.filter(fit=fit).filter(Q(member=None) | Q(member__public_id__in=reviewers))
     return StoredReliabilities(
-        rows.values_list("member__public_id", "kind", "in_hand", "sensitivity", "specificity"), settings
+        rows.values_list("member__public_id", "kind", "in_hand", "sensitivity", "specificity"), fit.settings
     )

@@ -10,6 +10,7 @@ from registry.methods import queueing
 from registry.models import GONE, WAITING, Claim, Example, Member, Photo, Vote
 
 from .facts import current_policy
+from .fits import reliabilities_for
 
 FIRST = 200
 """So many of the most urgent are put in order for one member."""
@@ -45,11 +46,13 @@ def queue(member: Member) -> QuerySet[Claim]:
     )
 
 
-def next_for(member: Member, waiting: QuerySet[Claim]) -> list[tuple[Claim, str]]:
+def next_for(member: Member, waiting: Sequence[Claim] | QuerySet[Claim]) -> list[tuple[Claim, str]]:
     """The first of what waits, in the order for this member, each with a sentence on why it comes here.
 
-    Queries: 3, and rows in one: `FIRST` claims, however many wait.
+    Their own rates under the fit in force say what a vote of theirs may settle.
+    Queries: 5, and rows in one: `FIRST` claims, however many wait.
     """
+    policy, reliabilities = current_policy(), reliabilities_for(member)
     claims = list(waiting[:FIRST])
     by_age = {claim.pk: age for age, claim in enumerate(sorted(claims, key=lambda it: (it.opened_at, it.pk)))}
     owned = owned_and_pictured(member, claims)
@@ -58,12 +61,13 @@ def next_for(member: Member, waiting: QuerySet[Claim]) -> list[tuple[Claim, str]
             id=claim.public_id,
             age=by_age[claim.pk],
             waiting=waiting_of(claim),
-            owns=claim.variant.release_id in owned,
+            owns=(owns := claim.variant.release_id in owned),
+            rates=reliabilities.rates(member.public_id, claim.trait.survivor.kind, owns, policy),
         )
         for claim in claims
     ]
     found = {claim.public_id: claim for claim in claims}
-    offers = queueing.offered(candidates, member.public_id, current_policy())
+    offers = queueing.offered(candidates, member.public_id, policy)
     return [(found[offer.id], offer.because) for offer in offers]
 
 
@@ -85,5 +89,5 @@ def waiting_of(claim: Claim) -> queueing.Waiting:
         owners=claim.owners_counted,
         needs_only_votes=claim.needs_only_votes,
         verifies=queueing.verifies(claim.missing, claim.variant.missing),
-        again=claim.urgency >= queueing.AGAIN,
+        again=claim.was_founding,
     )

@@ -2,10 +2,12 @@
 
 import pytest
 from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from registry import actions
 from registry.errors import OwnSubmission
-from registry.models import Claim, Variant
+from registry.methods.queueing import FEW_NEEDED
+from registry.models import Claim, FitRate, Variant
 from registry.queries import review
 from registry.queries.review import next_for, queue
 from tests.factories import MemberFactory, PhotoFactory, ReviewerFactory
@@ -198,3 +200,18 @@ def test_the_first_are_read_by_the_index_of_the_queue_without_sorting(scene, bas
     plan = queue(scene.reviewers[0])[: review.FIRST].explain()
     assert "USING INDEX claim_queue" in plan
     assert "TEMP B-TREE" not in plan
+
+
+def test_a_reviewers_own_rates_say_what_a_vote_of_theirs_may_settle(scene, base):
+    scene.show(base)
+    claim, reviewer = claim_on(base, scene.stripe), scene.reviewers[5]
+    scene.vote(claim, voters=2)
+    fit = actions.make_fit(at=now())
+    actions.adopt_fit(fit=fit, reason="Learnt.", at=now())
+    with CaptureQueriesContext(connection) as before:
+        assert "few votes are still needed" not in first_for(reviewer)[1]
+    told = {"sensitivity": 500_000, "specificity": 500_000, "votes": 9}  # a vote of theirs would tell nothing
+    FitRate(fit=fit, member=reviewer, kind=scene.stripe.kind, in_hand=False, **told).save()
+    with CaptureQueriesContext(connection) as after:
+        assert first_for(reviewer)[1] == FEW_NEEDED
+    assert len(after) == len(before)

@@ -7,6 +7,7 @@ from django.utils import timezone
 
 from registry import actions
 from registry.methods.guards import CONTROL_EVERY
+from registry.methods.queueing import FEW_NEEDED
 from registry.models import (
     AddressHint,
     Claim,
@@ -183,6 +184,7 @@ def test_T06_the_desk_asks_a_question_with_a_known_answer_like_any_other(as_memb
     asked = page.context["claim"]
     assert asked.pk in settled
     assert "known answer" not in page.text
+    assert FEW_NEEDED in page.text  # as of any other, and nothing of what it stands in for
     form = form_with(page, "verdict")
     send(browser, "/review", form, verdict="contradicts", basis="photo")
     answer = ControlAnswer.objects.get()

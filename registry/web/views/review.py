@@ -13,6 +13,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from registry import actions
+from registry.methods.queueing import FEW_NEEDED
 from registry.models import Claim, Member, Vote
 from registry.queries import controls, evidence, review
 from registry.web.forms.review import VoteForm
@@ -47,14 +48,16 @@ def whole(text: str) -> int:
 
 def next_look(request: HttpRequest, skip: int) -> dict[str, Any]:
     """What the desk shows: how many wait, and the next of them, after those put aside."""
-    waiting = review.queue(signed_in(request))
-    count = waiting[: review.FIRST + 1].count()
+    waiting = review.queue(signed_in(request)).select_related(*RELATED)
+    first = list(waiting[: review.FIRST + 1])
+    count = len(first)
     skip = min(skip, max(count - 1, 0))
-    offers = review.next_for(signed_in(request), waiting.select_related(*RELATED))
+    offers = review.next_for(signed_in(request), first)
     if not offers:
         return {"count": count, "skip": skip, "claim": None}
     claim, because = offers[min(skip, len(offers) - 1)]
-    claim = (control(request) if skip == 0 else None) or claim
+    if skip == 0 and (asked := control(request)):
+        claim, because = asked, FEW_NEEDED
     given = {"count": count, "most": review.FIRST, "skip": skip, "because": because}
     return given | look_at(request, claim)
 
