@@ -8,6 +8,7 @@ from typing import Any
 from rest_framework import serializers
 
 from registry.models import Basis, Example, State, Verdict
+from registry.queries.blind import missing_of
 
 from .shared import IdOutput, Input, ReferenceField, Whole
 from .shared import Line as Text
@@ -115,6 +116,15 @@ class TallyOutput(serializers.Serializer[Any]):
     cannot_tell = serializers.IntegerField()
 
 
+class MissingOutput(serializers.ListField):
+    """Sentences that do not tell a tally to who may not see it."""
+
+    child = serializers.CharField()
+
+    def get_attribute(self, instance: Any) -> list[str]:
+        return missing_of(instance)
+
+
 class ClaimOutput(serializers.Serializer[Any]):
     id = serializers.CharField(source="public_id")
     variant = IdOutput()
@@ -140,8 +150,8 @@ class ClaimOutput(serializers.Serializer[Any]):
     examples = serializers.IntegerField(source="examples_shown")
     sealed = serializers.BooleanField(source="has_sealed_proof")
     founding = serializers.BooleanField(source="is_founding")
-    missing = serializers.ListField(
-        child=serializers.CharField(), help_text="What still keeps it from being confirmed."
+    missing = MissingOutput(
+        help_text="What still keeps it from being confirmed. It says how many votes only to who may see them."
     )
     votes = TallyOutput(
         source="votes_shown",
@@ -169,7 +179,7 @@ class StandingOutput(serializers.Serializer[Any]):
     id = serializers.CharField(source="public_id")
     standing = serializers.CharField()
     founding = serializers.BooleanField(source="is_founding", help_text="It rests on the founding policy.")
-    missing = serializers.ListField(child=serializers.CharField())
+    missing = MissingOutput()
     claims = ClaimOutput(
         many=True, source="claims_shown", help_text="Those that stand, and rivals of open disputes."
     )

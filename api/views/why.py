@@ -8,6 +8,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from registry.models import Claim, Member
+from registry.queries.blind import missing_as_read
 from registry.queries.why import RELATED, Explanation, explained
 
 from ..serializers.why import WhyOutput
@@ -38,7 +39,7 @@ def answer(told: Explanation) -> dict[str, Any]:
         "id": told.claim.public_id,
         "standing": standing.standing,
         "founding": standing.founding,
-        "missing": list(standing.missing),
+        "missing": missing_as_read(standing.missing, told.votes_shown),
         "shown_by": [
             {
                 "mark": mark.public_id,

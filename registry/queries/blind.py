@@ -6,7 +6,8 @@ from collections.abc import Iterable
 
 from django.db.models import BooleanField, Exists, ExpressionWrapper, OuterRef, Q
 
-from registry.models import Claim, ClaimStanding, Dispute, Member, Vote
+from registry.methods.standing.wording import unnumbered
+from registry.models import Claim, ClaimStanding, Dispute, Member, Variant, Vote
 
 DECIDED = (ClaimStanding.CONFIRMED, ClaimStanding.REFUTED)
 
@@ -40,3 +41,16 @@ def seen_by(member: Member | None) -> ExpressionWrapper:
         there = Q(claim=OuterRef("pk")) | Q(claim__merged_into=OuterRef("pk"))
         seen |= Q(Exists(Vote.objects.current().filter(there, by=member)))
     return ExpressionWrapper(seen, output_field=BooleanField())
+
+
+def missing_of(thing: Claim | Variant) -> list[str]:
+    """What still keeps it from standing, as the reader may read it: how many votes a claim lacks tells its tally, so
+    that only who may see its votes reads the number. Of a variant nobody does; its claims tell. Queries: none.
+
+    Whether they may is read from `may_see_votes` on the row: see `seen_by`; where it is not there, they may not.
+    """
+    return missing_as_read(thing.missing, getattr(thing, "may_see_votes", False))
+
+
+def missing_as_read(sentences: Iterable[str], may_see_votes: bool) -> list[str]:
+    return [sentence if may_see_votes else unnumbered(sentence) for sentence in sentences]

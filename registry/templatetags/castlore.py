@@ -17,7 +17,8 @@ from django.utils.safestring import SafeString, mark_safe
 
 from registry.methods.drawing import LINE, Box
 from registry.methods.identifiers import show_id
-from registry.models import Cause, Mark, Photo, Place, VariantStanding, View
+from registry.models import Cause, Claim, Mark, Photo, Place, Variant, VariantStanding, View
+from registry.queries.blind import missing_of
 from registry.queries.pages import verdict_words
 from registry.web.outlines import BODY, FRONT_WHEEL, REAR_WHEEL, SHAPES
 from registry.web.pictures import drawn_mark, region
@@ -112,6 +113,12 @@ def address(thing: Any) -> str:
 def of(table: dict[Any, Any], key: Any) -> Any:
     """What a table holds for a key; nothing where it holds none."""
     return table.get(key, "")
+
+
+@register.filter
+def missing(thing: Claim | Variant) -> list[str]:
+    """What still keeps it from standing, without what its reader may not know of the votes."""
+    return missing_of(thing)
 
 
 @register.filter

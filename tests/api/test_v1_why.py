@@ -1,8 +1,11 @@
 """Why a claim stands as it does, for programs: blind until one has voted, then vote by vote."""
 
+from datetime import timedelta
+
 import pytest
 
 from registry import actions
+from registry.models import Member, SurgeLock
 from tests.factories import MemberFactory, ReviewerFactory
 from tests.path import Scene, claim_on, now
 
@@ -38,7 +41,7 @@ def test_before_one_has_voted_it_tells_of_evidence_and_of_what_is_missing_alone(
         assert told["votes_shown"] is False
         assert OF_VOTES & told.keys() == set()
         assert (told["standing"], len(told["shown_by"])) == ("open", 1)
-        assert told["missing"] == ["one more vote on roof crest"]
+        assert told["missing"] == ["more votes on roof crest"]
 
 
 def test_who_has_voted_is_told_each_vote_and_its_weight_in_order(scene, claim):
@@ -101,3 +104,34 @@ def test_more_votes_and_photos_cost_no_more_queries(scene, claim, queries_of):
     scene.show(claim.variant)
     scene.change(claim.variant, scene.gull)
     assert queries_of(lambda: caller.get(f"claims/{claim.public_id}/why")) <= few
+
+
+def test_a_sellers_vote_and_one_from_a_rush_say_why_they_do_not_count(scene, claim):
+    seller, young, newcomer = scene.reviewers[2], scene.reviewers[3], MemberFactory()
+    actions.declare_interest(thing=scene.release.line, by=seller, at=now())
+    Member.objects.filter(pk=young.pk).update(joined_at=now())
+    SurgeLock.objects.create(claim=claim, began_at=young.joined_at, locked_until=now() + timedelta(days=2))
+    for voter in (seller, young, newcomer):
+        actions.cast_vote(claim=claim, by=voter, verdict="confirms", basis="photo", at=now())
+    told = why(claim, scene.reviewers[0]).json()
+    assert {vote["by"]: vote["reason"].partition(":")[0] for vote in told["votes_not_heard"]} == {
+        seller.public_id: "Sells what this is about, and has said so",
+        young.public_id: "Came in a rush of votes, from an account younger than the rush",
+        newcomer.public_id: "Was no reviewer when voting, so it is noted but does not count.",
+    }
+    told = why(claim, None).json()
+    assert "votes_not_heard" not in told
+    actions.end_interest(interest=seller.interests.get(), by=seller, at=now())
+    told = why(claim, scene.reviewers[0]).json()
+    reasons = {vote["by"]: vote["reason"] for vote in told["votes_not_heard"]}
+    assert reasons[seller.public_id].startswith("Sells")
+
+
+def test_a_vote_that_came_with_a_merged_claim_is_told_where_it_counts(scene, claim):
+    base, voter = claim.variant, scene.reviewers[4]
+    merged, kept = scene.report(scene.gull, base=base), scene.report(scene.gull, scene.blue, base=base)
+    here = claim_on(merged, scene.crest)
+    actions.cast_vote(claim=here, by=voter, verdict="confirms", basis="photo", at=now())
+    actions.merge_variants(variant=merged, into=kept, by=scene.moderator, reason="One.", at=now())
+    told = why(claim_on(kept, scene.crest), voter).json()
+    assert voter.public_id in [vote["by"] for vote in told["votes"]]

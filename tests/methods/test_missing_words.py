@@ -2,6 +2,7 @@
 
 import pytest
 
+from registry.methods.standing import wording
 from tests.methods.small_release import LOOSE, SmallRelease, verified_baseline, verified_pair
 
 
@@ -214,3 +215,22 @@ def test_an_owner_route_that_is_no_shorter_is_not_mentioned():
     release = fresh()
     release.vote("a_wheels", "rut", basis=LOOSE)
     assert release.claim_standing("a_wheels").missing[0] == "two more votes on front wheels"
+
+
+@pytest.mark.parametrize("number", [1, 2, 14])
+@pytest.mark.parametrize("moderator", [False, True])
+@pytest.mark.parametrize("owners", [0, 1, 2])
+def test_without_its_number_a_sentence_on_votes_says_the_same_whatever_the_tally(number, moderator, owners):
+    about = "the cause being parallel, or so"
+    sentence = wording.more_votes(number, about, moderator=moderator, owners=owners)
+    assert wording.unnumbered(sentence) == f"more votes on {about}"
+
+
+def test_sentences_that_tell_of_no_votes_stay_as_they_are():
+    for sentence in (
+        wording.a_mark("roof crest"),
+        wording.a_sealed_example("wheels", or_loose=2),
+        wording.one_more_example("roof crest"),
+        wording.confirmed_there_too("roof crest", "Two more votes on it"),
+    ):
+        assert wording.unnumbered(sentence) == sentence

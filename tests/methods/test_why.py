@@ -97,6 +97,18 @@ def test_each_vote_that_is_not_heard_says_why(release):
     }
 
 
+def test_a_reviewers_vote_that_does_not_count_says_whether_an_interest_or_a_rush_is_why(release):
+    for by in ("rut", "sol", "tam"):
+        release.vote("wheels", by, counts=False)
+    answer = told(release, uncounted={"rut": "seller", "sol": "surge"})
+    assert answer.heard == ()
+    assert {vote.by: vote.reason.partition(":")[0] for vote in answer.unheard} == {
+        "rut": "Sells what this is about, and has said so",
+        "sol": "Came in a rush of votes, from an account younger than the rush",
+        "tam": "Was no reviewer when voting, so it is noted but does not count.",
+    }
+
+
 def test_a_vote_across_a_dispute_is_heard_against_and_names_the_side_it_was_cast_on():
     release = verified_baseline()
     release.dispute("a_wheels")

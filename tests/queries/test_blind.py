@@ -5,8 +5,9 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from registry import actions
-from registry.models import Claim
-from registry.queries.blind import may_see_votes
+from registry.models import Claim, Variant
+from registry.queries.blind import may_see_votes, missing_of
+from registry.queries.pages import variant_page
 from tests.factories import MemberFactory
 from tests.path import Scene, claim_on, now
 
@@ -64,3 +65,17 @@ def test_many_claims_cost_two_queries(scene, base):
     with CaptureQueriesContext(connection) as captured:
         may_see_votes(scene.reviewers[0], Claim.objects.all())
     assert len(captured) == 3  # one of them reads the claims
+
+
+def test_how_many_votes_are_missing_is_told_to_who_may_see_them_alone(scene, base):
+    scene.show(base)
+    claim = claim_on(base, scene.crest)
+    scene.vote(claim, voters=2)
+    told = {None: "more votes on", scene.moderator: "more votes on", scene.reviewers[0]: "one more vote on"}
+    for reader, words in told.items():
+        page = variant_page(Variant.objects.get(pk=base.pk), reader)
+        shown = next(entry.claim for entry in page.claims if entry.claim == claim)
+        assert missing_of(shown) == [f"{words} roof crest"]
+    base.refresh_from_db()
+    assert "one more vote on roof crest" in base.missing
+    assert "more votes on roof crest" in missing_of(base)

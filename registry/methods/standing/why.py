@@ -1,8 +1,10 @@
 """Why a claim stands as it does, told from the very voices, weights and decisions that standing itself uses."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import exp
+from types import MappingProxyType
+from typing import Literal
 
 from registry.methods.facts import ClaimFact, ReleaseFacts, VoteFact
 from registry.methods.policy import EQUAL, Policy, Reliabilities
@@ -25,6 +27,15 @@ BANDS = (
 Our own words and limits; no published source. Under the first policy a vote by photo counts 4 times, fairly; one with
 the item in hand 5.7 times, strongly.
 """
+
+
+Uncounted = Literal["seller", "surge"]
+UNCOUNTED: dict[Uncounted | None, str] = {
+    None: "Was no reviewer when voting, so it is noted but does not count.",
+    "seller": "Sells what this is about, and has said so: it is noted but does not count.",
+    "surge": "Came in a rush of votes, from an account younger than the rush: it is noted but does not count.",
+}
+"""Why a vote was kept without counting, where nothing in the facts of a release tells."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,9 +78,16 @@ class Why:
     turns: tuple[Turn, ...]
 
 
-def why(claim_id: str, facts: ReleaseFacts, policy: Policy, reliabilities: Reliabilities = EQUAL) -> Why:
+def why(
+    claim_id: str,
+    facts: ReleaseFacts,
+    policy: Policy,
+    reliabilities: Reliabilities = EQUAL,
+    uncounted: Mapping[str, Uncounted] = MappingProxyType({}),
+) -> Why:
     """Explain one claim of the release. Errors: KeyError where it is not among the facts.
 
+    `uncounted`: by voter, why a vote on the claim does not count though its voter was a reviewer.
     Cost: `decide` once, and for what would change the standing at most `turns.MOST_CALLS` times more.
     """
     grounds = Grounds(facts, policy, reliabilities)
@@ -80,7 +98,7 @@ def why(claim_id: str, facts: ReleaseFacts, policy: Policy, reliabilities: Relia
         standing=standing.claims[claim_id],
         is_founding_release=standing.founding,
         heard=heard,
-        unheard=unheard_votes(claim, grounds, heard),
+        unheard=unheard_votes(claim, grounds, heard, uncounted),
         likely=in_a_hundred(standing.claims[claim_id].posterior),
         examples=tuple(sorted(grounds.proof.examples_of(claim_id))),
         proof=proof_in_words(claim, grounds),
@@ -123,20 +141,28 @@ def says(vote: VoteFact, claim: ClaimFact) -> bool | None:
     return False if vote.verdict == "confirms" else None
 
 
-def unheard_votes(claim: ClaimFact, grounds: Grounds, heard: Sequence[HeardVote]) -> tuple[UnheardVote, ...]:
+def unheard_votes(
+    claim: ClaimFact, grounds: Grounds, heard: Sequence[HeardVote], uncounted: Mapping[str, Uncounted]
+) -> tuple[UnheardVote, ...]:
     counted = {(one.by, one.on) for one in heard}
     votes = [v for v in grounds.facts.votes if v.claim == claim.id and (v.by, v.claim) not in counted]
     return tuple(
-        UnheardVote(vote.by, vote.verdict, vote.seq, why_unheard(vote, claim, grounds, heard))
+        UnheardVote(vote.by, vote.verdict, vote.seq, why_unheard(vote, claim, grounds, heard, uncounted))
         for vote in sorted(votes, key=lambda vote: (vote.seq, vote.by))
     )
 
 
-def why_unheard(vote: VoteFact, claim: ClaimFact, grounds: Grounds, heard: Sequence[HeardVote]) -> str:
+def why_unheard(
+    vote: VoteFact,
+    claim: ClaimFact,
+    grounds: Grounds,
+    heard: Sequence[HeardVote],
+    uncounted: Mapping[str, Uncounted],
+) -> str:
     if vote.verdict == "cannot_tell":
         return "Could not tell, which counts for neither side."
     if not vote.counts:
-        return "Was no reviewer when voting, so it is noted but does not count."
+        return UNCOUNTED[uncounted.get(vote.by)]
     if vote.by in claim.barred and not grounds.proof.is_own(vote.example, vote.by):
         return "Reported it, or owns a photo in the report: others must judge it."
     if any(one.by == vote.by for one in heard):

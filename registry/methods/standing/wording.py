@@ -1,5 +1,6 @@
 """The sentences that say what is still missing. Each reads on after "Still missing:"."""
 
+import re
 from collections.abc import Sequence
 
 from registry.methods.facts import ClaimFact
@@ -33,6 +34,22 @@ def more_votes(number: int, about: str, *, moderator: bool = False, owners: int 
     if owners:
         sentence += f", or {in_words(owners)} by {_plural(owners, 'owner')} with a photo of their own example"
     return sentence
+
+
+_VOTES = re.compile(
+    r"(?:a moderator's vote|\w+ more votes?) on (?P<about>.+?)"
+    r"(?:, one of them a moderator's)?(?:, or \w+ by owners? with a photo of their own example)?"
+)
+
+
+def unnumbered(sentence: str) -> str:
+    """The sentence without what it tells of the votes cast so far; any but one of `more_votes` as it is.
+
+    >>> unnumbered("two more votes on roof crest, or one by owner with a photo of their own example")
+    'more votes on roof crest'
+    """
+    found = _VOTES.fullmatch(sentence)
+    return f"more votes on {found['about']}" if found else sentence
 
 
 def a_mark(about: str) -> str:
