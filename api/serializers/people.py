@@ -46,6 +46,10 @@ class OwnDataOutput(serializers.Serializer[Any]):
     statements = Rows()
     votes = Rows()
     disputes = Rows()
+    held_disputes = Rows()
+    interests = Rows()
+    control_answers = Rows()
+    concerns = Rows()
     cabinet = Rows()
     journal = Rows()
 

@@ -1,9 +1,16 @@
 """Taking one's data along, and having it erased, over the API."""
 
 import pytest
+from django.utils import timezone
 
-from registry.models import KeptReply, Member, Token
-from tests.factories import CabinetItemFactory, MemberFactory
+from registry.models import ControlAnswer, KeptReply, Member, Token
+from tests.factories import (
+    CabinetItemFactory,
+    ConcernFactory,
+    HeldDisputeFactory,
+    InterestFactory,
+    MemberFactory,
+)
 
 from .caller import Caller
 
@@ -28,6 +35,24 @@ def test_all_that_is_kept_of_a_member_is_one_private_document(member):
     assert [item["note"] for item in said["cabinet"]] == ["top shelf"]
     assert "digest" not in said["tokens"][0]
     assert Caller(MemberFactory()).get("/v1/me/export").json()["cabinet"] == []
+
+
+def test_what_guards_the_votes_is_in_it_and_concerns_as_counts_alone(member):
+    interest, other = InterestFactory(member=member), MemberFactory()
+    held = HeldDisputeFactory(opened_by=member, reason="Plainly a gull.")
+    concern = ConcernFactory()
+    concern.members.set([member, other])
+    ControlAnswer.objects.create(
+        member=member, claim=held.claim, verdict="confirms", basis="photo", truth=False, at=timezone.now()
+    )
+    said = Caller(member).get("/v1/me/export").json()
+    assert [row["id"] for row in said["interests"]] == [interest.public_id]
+    assert [(row["id"], row["reason"]) for row in said["held_disputes"]] == [
+        (held.public_id, "Plainly a gull.")
+    ]
+    assert [row.keys() for row in said["control_answers"]] == [{"verdict", "basis", "at", "claim"}]
+    assert said["concerns"] == [{"kind": concern.kind, "outcome": "open", "count": 1}]
+    assert other.public_id not in str(said["concerns"])
 
 
 def test_T50_the_password_erases_the_account_and_ends_the_token(member):

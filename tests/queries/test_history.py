@@ -117,4 +117,4 @@ def test_it_costs_the_same_however_much_happened(scene):
     correct(scene, base)
     scene.show(base)
     scene.change(base, scene.anchor)
-    assert queries() == few == 11
+    assert queries() == few == 8
