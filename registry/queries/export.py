@@ -146,7 +146,7 @@ def links_of(member: Member) -> list[dict[str, Any]]:
 def concerns_about(member: Member) -> list[dict[str, Any]]:
     """How many patterns the member was part of, by kind and by what was found: no word of others. Queries: 1."""
     found = Concern.objects.filter(members=member).values("kind", "outcome").order_by("kind", "outcome")
-    return list(found.annotate(count=Count("pk")))
+    return [dict(row) for row in found.annotate(count=Count("pk"))]
 
 
 def journal_of(member: Member) -> list[dict[str, Any]]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
@@ -83,7 +83,7 @@ def of_reports(variant: Variant) -> Iterable[Event]:
         yield Event(report.sent_at, "reported more of it" if number else "reported it", report.author)
 
 
-def of_claims(claims: list[Claim]) -> Iterable[Event]:
+def of_claims(claims: Sequence[Claim]) -> Iterable[Event]:
     """Claims made at once by one member are one sentence; rivals are told by their disputes."""
     made: dict[tuple[datetime, int | None], list[Claim]] = defaultdict(list)
     for claim in claims:
@@ -113,7 +113,7 @@ def of_photos(variant: Variant) -> Iterable[Event]:
         yield Event(at, f"brought {number}", together[0].owner, photos=shown)
 
 
-def of_marks(claims: list[Claim], names: dict[str, str]) -> Iterable[Event]:
+def of_marks(claims: Sequence[Claim], names: dict[str, str]) -> Iterable[Event]:
     by_key = {claim.pk: names[claim.public_id] for claim in claims}
     marks = Mark.objects.filter(claim__in=by_key).select_related("by", "photo").order_by("pk")
     drawn: dict[tuple[datetime, int, int], list[Mark]] = defaultdict(list)
@@ -128,7 +128,7 @@ def of_marks(claims: list[Claim], names: dict[str, str]) -> Iterable[Event]:
         yield Event(at, f"marked where a photo shows {'; '.join(shown)}", together[0].by, photos=seen)
 
 
-def of_votes(claims: list[Claim], names: dict[str, str]) -> Iterable[Event]:
+def of_votes(claims: Sequence[Claim], names: dict[str, str]) -> Iterable[Event]:
     """Votes that count, and those that were changed or taken back, on claims whose votes the reader may see."""
     by_key = {claim.pk: names[claim.public_id] for claim in claims if claim.may_see_votes}  # type: ignore[attr-defined]
     for vote in Vote.objects.filter(claim__in=by_key, counts=True).select_related("by").order_by("pk"):
@@ -139,7 +139,7 @@ def of_votes(claims: list[Claim], names: dict[str, str]) -> Iterable[Event]:
             yield Event(vote.ended_at, f"changed or took back that vote on {about}", vote.by)
 
 
-def of_disputes(claims: list[Claim], names: dict[str, str]) -> Iterable[Event]:
+def of_disputes(claims: Sequence[Claim], names: dict[str, str]) -> Iterable[Event]:
     """Every dispute of a claim has a rival claim, on the same variant."""
     by_key = {claim.pk: claim for claim in claims}
     for rival in claims:

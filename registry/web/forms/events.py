@@ -81,7 +81,7 @@ class SplitVariantForm(WhyForm):
         for kind in ("states", "examples"):  # both parts choose among the same, read once
             choices = list(iter(self.fields[f"first_{kind}"].choices))  # type: ignore[attr-defined]
             for name in ("first", "second"):
-                self.fields[f"{name}_{kind}"].widget.choices = choices  # type: ignore[attr-defined]
+                self.fields[f"{name}_{kind}"].widget.choices = choices
         self.order_fields([name for name in self.fields if name not in ("keeps", "reason")])
 
     def parts(self) -> list[Part]:
