@@ -70,8 +70,8 @@ class SightingsImport(ApiView):
         asked = request.query_params.get("dry_run", "false")
         if asked not in ("true", "false"):
             raise out_of_range("dry_run", asked, "Say true or false.")
-        data = request.data["data"]
-        return self.show(actions.import_sightings(**self.deed, data=data, dry_run=asked == "true"))
+        sent: Any = request.data
+        return self.show(actions.import_sightings(**self.deed, data=sent["data"], dry_run=asked == "true"))
 
 
 class SightingRecord(RecordView):

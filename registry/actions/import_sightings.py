@@ -93,7 +93,11 @@ class Names:
                     wanted[field].add(parse_id(text))
                 except ValueError:
                     continue  # said of its line, where it is looked up
-        models = {**SINGLE, "variants": (Variant, ("release",)), "traits_seen": (Trait, ("merged_into",))}
+        models: dict[str, tuple[type[Identified], tuple[str, ...]]] = {
+            **SINGLE,
+            "variants": (Variant, ("release", "merged_into")),
+            "traits_seen": (Trait, ("merged_into",)),
+        }
         self._rows: dict[str, dict[str, Any]] = {}
         for field, (model, related) in models.items():
             found = model._default_manager.filter(public_id__in=wanted[field]).select_related(*related)

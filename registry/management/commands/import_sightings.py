@@ -36,12 +36,12 @@ class Command(BaseCommand):
         try:
             done = actions.import_sightings(by=by, at=at, data=data, dry_run=options["dry_run"])
         except SheetRefused as refusal:
-            for fault in refusal.extra["faults"]:
-                self.stderr.write("Line {line}: {field} {value!r}: {detail}".format(**fault))
+            for told in refusal.extra["faults"]:
+                self.stderr.write("Line {line}: {field} {value!r}: {detail}".format(**told))
             raise CommandError("None was kept.") from None
         except RegistryError as refusal:
             raise CommandError(str(refusal)) from None
-        for fault in done.faults:
-            self.stderr.write(str(fault))
+        for wrong in done.faults:
+            self.stderr.write(str(wrong))
         kept = "would be kept" if options["dry_run"] else "kept"
         self.stdout.write(f"{done.new} {kept}, {done.known} known already, {len(done.faults)} with a fault.")
