@@ -60,7 +60,7 @@ def order_chart(sequence: ReleaseSequence, packs: Mapping[str, set[str]], dates:
     names = {variant.public_id: variant.title for variant in sequence.siblings.changes}
     kinds = {name: kind_of_box(packs.get(name, set())) for name in names}
     left_out = [
-        (*said.variants, f"said: {done} earlier")
+        (said.variants[0], said.variants[1], f"said: {done} earlier")
         for said in sequence.order.statements
         if said.id in sequence.order.dropped.statements and said.kind in EARLIER and said.dates == dates
     ]
