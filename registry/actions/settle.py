@@ -88,14 +88,10 @@ def settle_release(*, release: Release, at: datetime) -> list[dict[str, str]]:
     keep_disputes(release, standing)
     changes += keep_variants(release, standing, at)
     changes += keep_founding(release, standing)
+    changes += settle_statements(release, at, fit.number if fit else 0)
     detail: dict[str, Any] = {"changes": changes, **keep_fit(release, fit)}
     if changes or "fit" in detail:
         JournalEntry.objects.record(by=None, verb="release.settled", about=release, at=at, detail=detail)
-    changes += settle_statements(release, at, fit.number if fit else 0)
-    if changes:
-        JournalEntry.objects.record(
-            by=None, verb="release.settled", about=release, at=at, detail={"changes": changes}
-        )
     return changes
 
 

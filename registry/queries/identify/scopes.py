@@ -35,8 +35,9 @@ def releases_in(scopes: Collection[Scope]) -> dict[Scope, Releases]:
     found: dict[tuple[str, str], set[int]] = {}
     for kind in asked.keys() & {"release", "casting", "line", "gtin"}:
         for name, release in MEMBERS[kind](asked[kind]):
-            found.setdefault((kind, name), set())
-            found[kind, name] |= {release} - {None}
+            held = found.setdefault((kind, name), set())
+            if release is not None:
+                held.add(release)
     answer: dict[Scope, Releases] = {}
     for scope in scopes:
         if scope.kind != "all" and (scope.kind, scope.name) not in found:

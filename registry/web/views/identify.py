@@ -84,6 +84,7 @@ def named_by_gtin(asked: str) -> HttpResponse | None:
     return redirect(f"{reverse('identify')}?{urlencode({'gtin': gtin})}") if names else None
 
 
+@said_plainly
 def release(request: HttpRequest, public_id: str) -> HttpResponse:
     it = found(Release, public_id, "line", "casting", "merged_into")
     return moved(it) or page(request, Scope("release", it.public_id), str(it), [it.pk], release=it)
@@ -117,7 +118,7 @@ def page(
     given |= cards(known, look, told) | endings(known, look, told, beside.get("release"))
     given["address"] = request.path
     given["hidden"] = [(name, beside[name]) for name in ("line", "gtin", "all") if name in beside]
-    htmx = getattr(request, "htmx", None)
+    htmx: Any = getattr(request, "htmx", None)
     is_part = bool(htmx) and not htmx.history_restore_request
     answer = render(request, f"registry/{'_identify' if is_part else 'identify'}.html", given)
     patch_vary_headers(answer, ["HX-Request"])
