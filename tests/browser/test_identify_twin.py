@@ -72,3 +72,15 @@ def test_on_a_phone_each_answer_moves_the_ranking_and_the_address(open_page):
     assert page.locator(".ranking a").first.inner_text() == "Blue crest"
     page.go_back()
     page.get_by_text("If it is Blue crest").wait_for(state="detached")
+
+
+@pytest.mark.parametrize("inside", [(687, 1017), (711, 950)], ids=["A4", "Letter"])
+def test_a_sheet_prints_its_key_and_nothing_to_press_within_the_margins(open_page, inside):
+    """210 x 297 mm and 215.9 x 279.4 mm, less 14 mm on each side, at 96 to the inch."""
+    page = open_page(f"/pocket/{Shelf().release.public_id}", size=inside)
+    ranking_on(page)
+    page.emulate_media(media="print")
+    assert page.evaluate("document.documentElement.scrollWidth") <= inside[0]
+    assert page.get_by_text("1. Front wheels: gold, go to").first.is_visible()
+    assert not page.locator("#pocket").is_visible()
+    assert page.locator("button:visible").count() == 0
