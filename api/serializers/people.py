@@ -50,6 +50,7 @@ class OwnDataOutput(serializers.Serializer[Any]):
     interests = Rows()
     control_answers = Rows()
     concerns = Rows()
+    watches = Rows()
     cabinet = Rows()
     journal = Rows()
 

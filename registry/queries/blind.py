@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import Any
 
 from django.db.models import BooleanField, Exists, ExpressionWrapper, OuterRef, Q
 
@@ -28,7 +29,7 @@ def may_see_votes(member: Member | None, claims: Iterable[Claim]) -> set[int]:
         seen |= decided - {pk for pair in pairs for pk in pair if pk is not None}
     hidden = {claim.pk for claim in asked} - seen
     if member is not None and hidden:
-        mine = Vote.objects.current().on(hidden).filter(by=member)
+        mine: Any = Vote.objects.current().on(hidden).filter(by=member)  # knows `counted_on`
         seen |= set(mine.values_list("counted_on", flat=True))
     return seen
 

@@ -27,13 +27,14 @@ from registry.models import (
     Submission,
     Token,
     Vote,
+    Watch,
 )
 
 from .journal import details_as_read
 
 
 def own_data(member: Member) -> dict[str, Any]:
-    """As JSON holds it, lists oldest first, things named by public ids. Queries: 21.
+    """As JSON holds it, lists oldest first, things named by public ids. Queries: 22.
 
     No secret of a token is in it, nor which answers to controls were right.
     """
@@ -114,6 +115,11 @@ def own_data(member: Member) -> dict[str, Any]:
             ControlAnswer.objects.filter(member=member), "verdict", "basis", "at", claim="claim__public_id"
         ),
         "concerns": concerns_about(member),
+        "watches": rows(
+            Watch.objects.filter(member=member),
+            "by_mail",
+            id="public_id", casting="casting__public_id", assortment="assortment__public_id", line="line__public_id",
+        ),
         "cabinet": rows(
             CabinetItem.objects.filter(member=member),
             "condition", "count", "to_swap", "note", "added_at", "changed_at",

@@ -51,6 +51,7 @@ def test_what_guards_the_votes_is_in_it_and_concerns_as_counts_alone(member):
         (held.public_id, "Plainly a gull.")
     ]
     assert [row.keys() for row in said["control_answers"]] == [{"verdict", "basis", "at", "claim"}]
+    assert said["watches"] == []
     assert said["concerns"] == [{"kind": concern.kind, "outcome": "open", "count": 1}]
     assert other.public_id not in str(said["concerns"])
 
