@@ -33,7 +33,7 @@ def feed(request: HttpRequest, title: str, page: str, events: list[FeedEvent]) -
     answer = get_conditional_response(request, etag=etag)
     if answer is None:
         answer = HttpResponse(content_type="application/atom+xml; charset=utf-8")
-        written(request.path, title, page, events).write(answer, "utf-8")  # type: ignore[arg-type]
+        written(request.path, title, page, events).write(answer, "utf-8")
     answer["ETag"] = etag
     answer["Cache-Control"] = "public, max-age=300"
     return answer

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponse
@@ -47,7 +49,7 @@ def subject(kind: str, public_id: str) -> Identified:
 @require_POST
 @said_plainly
 def follow(request: HttpRequest, kind: str, public_id: str) -> HttpResponse:
-    thing = subject(kind, public_id)
+    thing: Any = subject(kind, public_id)
     actions.follow(by=signed_in(request), at=timezone.now(), **{kind: thing})
     messages.success(request, f"You follow {thing}. What happens there is told under “Following”.")
     return redirect(kind, public_id=public_id)
