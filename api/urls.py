@@ -59,6 +59,7 @@ urlpatterns = [
     path("releases/<public_id>/abundance", order.ReleaseAbundanceView.as_view(), name="release-abundance"),
     path("assortments", catalogue.Assortments.as_view(), name="assortments"),
     path("assortments/<public_id>", catalogue.AssortmentRecord.as_view(), name="assortment"),
+    path("assortments/<public_id>/cases", catalogue.AssortmentCases.as_view(), name="assortment-cases"),
     path("packs", catalogue.Packs.as_view(), name="packs"),
     path("packs/<public_id>", catalogue.PackRecord.as_view(), name="pack"),
     path("packs/<public_id>/accept", catalogue.PackAccept.as_view(), name="pack-accept"),

@@ -104,6 +104,18 @@ class AssortmentItemFactory(DjangoModelFactory):
     per_case = 2
 
 
+class CaseContentFactory(DjangoModelFactory):
+    class Meta:
+        model = m.CaseContent
+
+    variant = factory.SubFactory("tests.factories.VariantFactory")
+    assortment = factory.LazyAttribute(
+        lambda self: AssortmentItemFactory(release=self.variant.release, per_case=None).assortment
+    )
+    per_case = 2
+    source = "Printed on the case"
+
+
 class PackFactory(DjangoModelFactory):
     class Meta:
         model = m.Pack

@@ -78,6 +78,12 @@ class AssortmentItemOutput(serializers.Serializer[Any]):
     per_case = serializers.IntegerField(allow_null=True)
 
 
+class CaseContentOutput(serializers.Serializer[Any]):
+    variant = IdOutput()
+    per_case = serializers.IntegerField()
+    source = serializers.CharField()  # type: ignore[assignment]
+
+
 class AssortmentOutput(serializers.Serializer[Any]):
     id = serializers.CharField(source="public_id")
     line = IdOutput()
@@ -87,6 +93,9 @@ class AssortmentOutput(serializers.Serializer[Any]):
     closes_on = serializers.DateField(allow_null=True)
     case_count = serializers.IntegerField(allow_null=True)
     items = AssortmentItemOutput(many=True)
+    case_contents = CaseContentOutput(
+        many=True, help_text="How many of single variants one case holds, where a source says so."
+    )
 
 
 class PackContentOutput(serializers.Serializer[Any]):

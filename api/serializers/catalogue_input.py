@@ -19,6 +19,7 @@ from registry.models import (
     State,
     Trait,
     TraitKind,
+    Variant,
 )
 from registry.models.traits import Fidelity
 
@@ -78,6 +79,12 @@ class AssortmentInput(Input):
 
     def validate_items(self, items: list[dict[str, Any]]) -> dict[Release, int | None]:
         return {item["release"]: item.get("per_case") for item in items}
+
+
+class CaseContentInput(Input):
+    variant = ReferenceField(Variant.objects.all)
+    per_case = Whole(1, 1000)
+    source = Text(200)  # type: ignore[assignment]
 
 
 class PackContentInput(Input):

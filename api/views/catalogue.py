@@ -13,6 +13,7 @@ from registry.models import (
     Assortment,
     AssortmentItem,
     Availability,
+    CaseContent,
     Casting,
     Drift,
     Line,
@@ -26,7 +27,7 @@ from registry.models import (
 from .. import filters
 from ..serializers import catalogue as out
 from ..serializers import catalogue_input as into
-from .curation import AcceptView, CuratedRecord, MergeView
+from .curation import AcceptView, CuratedRecord, CuratedRow, MergeView
 from .rows import ListView, RecordView
 
 
@@ -162,7 +163,10 @@ class ReleaseMerge(OfRelease, MergeView):
 
 def assortments() -> Any:
     items = AssortmentItem.objects.select_related("release__merged_into").order_by("release__public_id")
-    return Assortment.objects.select_related("line").prefetch_related(Prefetch("items", items))
+    contents = CaseContent.objects.select_related("variant").order_by("variant__public_id")
+    return Assortment.objects.select_related("line").prefetch_related(
+        Prefetch("items", items), Prefetch("case_contents", contents)
+    )
 
 
 class Assortments(CatalogueList):
@@ -183,6 +187,22 @@ class AssortmentRecord(RecordView):
 
     def rows(self) -> Any:
         return assortments()
+
+
+class AssortmentCases(CuratedRow):
+    """What one case of an assortment holds of a variant."""
+
+    serializer_class = out.AssortmentOutput
+    inputs = {"POST": into.CaseContentInput}
+
+    def rows(self) -> Any:
+        return assortments()
+
+    def post(self, request: Request, public_id: str) -> Response:
+        """Say how many of a variant one case holds; for moderators. Said again, the newer word stands."""
+        row = self.row(public_id)
+        actions.say_case_content(assortment=row, **self.deed, **self.asked())
+        return self.again(row)
 
 
 def packs(rows: Any) -> Any:

@@ -70,7 +70,7 @@ class SightingsImport(ApiView):
         asked = request.query_params.get("dry_run", "false")
         if asked not in ("true", "false"):
             raise out_of_range("dry_run", asked, "Say true or false.")
-        sent: Any = request.data
+        sent: Any = request.data or {"data": b""}  # no body at all reaches no parser
         return self.show(actions.import_sightings(**self.deed, data=sent["data"], dry_run=asked == "true"))
 
 

@@ -34,6 +34,7 @@ from .catalogue import (  # isort: skip
     mark_sealed_unobtainable,
 )
 from .availability import add_availability  # isort: skip
+from .cases import say_case_content  # isort: skip
 from .inspection import (  # isort: skip
     add_state,
     add_trait,
@@ -123,6 +124,7 @@ __all__ = [
     "retitle_variant",
     "revoke_role",
     "revoke_token",
+    "say_case_content",
     "send_submission",
     "set_fidelity",
     "set_sample",

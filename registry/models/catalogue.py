@@ -168,6 +168,24 @@ class AssortmentItem(models.Model):
         return f"{self.release} in {self.assortment}"
 
 
+class CaseContent(models.Model):
+    """How many of one variant a case of the assortment holds, by a source: shares start from it. See actions.cases."""
+
+    assortment = models.ForeignKey(Assortment, models.PROTECT, related_name="case_contents")
+    variant = models.ForeignKey("registry.Variant", models.PROTECT, related_name="case_contents")
+    per_case = models.PositiveSmallIntegerField()
+    source = models.CharField(max_length=200)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint("assortment", "variant", name="case_content_once"),
+            models.CheckConstraint(condition=Q(per_case__gte=1), name="case_content_positive"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.per_case} of {self.variant} in a case"
+
+
 class PackKind(models.TextChoices):
     SINGLE_CARD = "single_card", "single card"
     TWO_PACK = "two_pack", "two-pack"

@@ -12,6 +12,7 @@ from registry.models import (
     GONE,
     Assortment,
     AssortmentItem,
+    CaseContent,
     Casting,
     Claim,
     ClaimStanding,
@@ -122,6 +123,12 @@ def release_page(public_id: str) -> Release | None:
 def pack_contents(pack: Pack) -> list[PackContent]:
     contents = PackContent.objects.filter(pack=pack).select_related("release__casting")
     return list(contents.order_by("release__name"))
+
+
+def case_contents(assortment: Assortment) -> list[CaseContent]:
+    """What a case holds, variant by variant, where somebody said so. Queries: 1."""
+    said = CaseContent.objects.filter(assortment=assortment).select_related("variant__release")
+    return list(said.order_by("variant__release__number", "variant"))
 
 
 def assortment_items(assortment: Assortment) -> list[AssortmentItem]:

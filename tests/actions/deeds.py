@@ -11,6 +11,7 @@ from typing import Any
 from registry import actions
 from registry.models import Claim, Dispute, HeldDispute, Mark, Member, Role, Sighting, Statement, Variant
 from tests.factories import (
+    AssortmentItemFactory,
     CabinetItemFactory,
     ConcernFactory,
     HeldDisputeFactory,
@@ -175,6 +176,12 @@ def restoring(scene: Scene, by: Member) -> Call:
     return call("restore_variant", by, **said)
 
 
+def telling_a_case(scene: Scene, by: Member) -> Call:
+    variant = scene.report(scene.anchor)
+    assortment = AssortmentItemFactory(release=scene.release).assortment
+    return call("say_case_content", by, assortment=assortment, variant=variant, per_case=1, source="Label")
+
+
 MODERATOR = Role.MODERATOR
 DEEDS = [
     Deed("start_draft", "submission.started", lambda s, by: call("start_draft", by, release=s.release)),
@@ -295,6 +302,7 @@ DEEDS = [
         "change_item", by, item=CabinetItemFactory(member=by), count=2)),
     Deed("take_item_out", "cabinet.taken_out", lambda s, by: call(
         "take_item_out", by, item=CabinetItemFactory(member=by))),
+    Deed("say_case_content", "case.told", telling_a_case, MODERATOR),
     Deed("follow", "watch.added", lambda s, by: call("follow", by, casting=s.release.casting)),
     Deed("unfollow", "watch.removed", lambda s, by: call("unfollow", by, watch=WatchFactory(member=by))),
     Deed("tell_by_mail", "watch.changed", lambda s, by: call(

@@ -63,6 +63,7 @@ POST   release-traits          401 403 403 422 401
 GET    release-states          200 200 200 200 401
 PUT    release-state           401 403 403 422 401
 POST   release-availability    401 403 403 422 401
+POST   assortment-cases        401 403 403 422 401
 POST   release-drifts          401 403 403 422 401
 GET    release-checks          200 200 200 200 401
 POST   release-sealed          401 403 403 422 401

@@ -203,3 +203,7 @@ def test_statements_cost_the_same_however_many_they_are(queries_of):
     few = queries_of(lambda: Caller().get("/v1/statements"))
     StatementFactory.create_batch(18)
     assert queries_of(lambda: Caller().get("/v1/statements")) == few <= 6
+
+
+def test_an_empty_file_is_refused_with_the_reason(scene):
+    problem(bring(Caller(MemberFactory()), b""), 422, "validation-failed")

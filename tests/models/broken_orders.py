@@ -31,6 +31,11 @@ def code_without_a_pattern() -> None:
     f.StatementFactory(kind="coded", other=None, code="K24", **days)
 
 
+def case_told_twice() -> None:
+    said = f.CaseContentFactory()
+    f.CaseContentFactory(assortment=said.assortment, variant=said.variant)
+
+
 def follow_twice(kind: str, factory: Any) -> Callable[[], Any]:
     def broken() -> None:
         others = {"casting": None, "assortment": None, "line": None}
@@ -62,6 +67,8 @@ BROKEN_ORDERS: list[tuple[str, Callable[[], Any]]] = [
     ("watch_casting_once", follow_twice("casting", f.CastingFactory)),
     ("watch_assortment_once", follow_twice("assortment", f.AssortmentFactory)),
     ("watch_line_once", follow_twice("line", f.LineFactory)),
+    ("case_content_once", case_told_twice),
+    ("case_content_positive", lambda: f.CaseContentFactory(per_case=0)),
     ("feed_event_kind_known", lambda: f.FeedEventFactory(kind="x")),
     ("feed_event_names_variant", lambda: f.FeedEventFactory(variant=None, release=f.ReleaseFactory())),
 ]

@@ -11,6 +11,7 @@ from registry.models import Concern, HeldDispute, Member
 from tests.factories import (
     AssortmentItemFactory,
     CabinetItemFactory,
+    CaseContentFactory,
     CastingFactory,
     CodePatternFactory,
     ConcernFactory,
@@ -98,6 +99,7 @@ def more_of_everything(scene: Scene, n: int, base: Any, gull: Any, texts: dict[s
         PackContentFactory(release=other, pack=first_pack or pack)
         AssortmentItemFactory(release=other, assortment=first_assortment or assortment)
     CabinetItemFactory(member=scene.author, release=scene.release)
+    CaseContentFactory(variant=variant, assortment=first_assortment or assortment)
     SightingFactory(by=scene.author, release=scene.release)
     CastingFactory(acceptance="proposed", proposed_by=scene.author)
     actions.report_sighting(

@@ -126,6 +126,7 @@ def assortment(request: HttpRequest, public_id: str) -> HttpResponse:
         request,
         it,
         items=browse.assortment_items(it),
+        cases=browse.case_contents(it),
         watch=own_watch_on(request, it),
         seen=seen,
         chart=timeline_chart(f"First seen in {it}", seen),
