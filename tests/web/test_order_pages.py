@@ -37,7 +37,7 @@ def test_an_order_is_stated_voted_on_objected_to_and_taken_back(as_member, scene
     page = stated(author, scene, pair)
     it = Statement.objects.get()
     assert page.request["PATH_INFO"] == f"/statements/{it.public_id}"
-    assert "three more votes on this order" in page.text
+    assert "more votes on this order" in page.text
     assert "Is it so?" not in page.text  # nobody votes on their own
     assert "no vote yet" not in page.text  # nor is told of others' votes before it is decided
     for reviewer in scene.reviewers[:3]:
