@@ -38,7 +38,8 @@ def grant_role(
     Errors: RoleRequired, SecondPersonNeeded, WrongMoment when the member already holds it.
     """
     chosen = wording.choice("role", role, Role)
-    lock_members(by, member)  # so that two moderators cannot give the same role in the same moment
+    # So that two moderators cannot give the same role in the same moment, nor wait for each other.
+    lock_members(by, member, seconded_by)
     if by is not None:
         require(by, Role.MODERATOR)
         require_second(by, seconded_by)

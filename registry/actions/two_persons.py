@@ -148,7 +148,8 @@ def confirm(*, pending: PendingDeed, by: Member, at: datetime) -> PendingDeed:
     Errors: RoleRequired, also where who asked is no moderator any more; SecondPersonNeeded for the one who asked;
     AlreadyClosed when it was decided or has run out; whatever refuses the deed itself.
     """
-    lock_members(by, pending.asked_by)
+    concerned = Member.objects.filter(public_id=str(pending.detail.get("member", ""))).first()
+    lock_members(by, pending.asked_by, concerned)
     moderator = require(by, Role.MODERATOR)
     waiting = still_waiting(pending, at)
     if waiting.asked_by_id == moderator.pk:

@@ -21,7 +21,7 @@ from registry.models import (
 )
 
 from .. import wording
-from ..admission import require
+from ..admission import lock_members, require
 from ..correct import end
 from ..index import index
 from ..settle import locked, settle_release
@@ -44,6 +44,7 @@ class Deed:
 
 def deed(by: Member, at: datetime, reason: str, seconded_by: Member | None) -> Deed:
     """Errors: RoleRequired and AccountClosed for either of the two, InvalidField where they are one."""
+    lock_members(by, seconded_by)  # together, as another event may name the same two the other way round
     member = require(by, Role.MODERATOR)
     if seconded_by is not None:
         seconded_by = require(seconded_by, Role.MODERATOR)
