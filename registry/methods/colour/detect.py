@@ -1,0 +1,194 @@
+"""Find a 24-patch chart or a grey card in a picture. What is found is offered; its corners can be moved by hand."""
+
+from __future__ import annotations
+
+from collections import deque
+from typing import Any
+
+import numpy as np
+
+from .calibrate import misfit
+from .chart import COLUMNS, ROWS, read_card, read_chart
+from .spaces import Floats
+
+_LONGEST = 1600  # pixels; larger pictures are searched at this size
+_LEAST_PATCHES = 10  # of 24 seen as quadrilaterals
+_BELIEVED = 12.0  # CIEDE2000; a lattice of anything else fits the colours far worse
+_MARGIN = 0.045
+
+Corners = list[tuple[float, float]]
+
+
+def find_chart(picture: Floats) -> Corners | None:
+    """Outer corners of a 24-patch chart, clockwise from the brown patch; None where none is seen whole.
+
+    Shapes: `picture` (height, width, 3), sRGB 0 to 1. Units: pixels of that picture.
+    """
+    small, scale = _searched(picture)
+    quads = _quads(small, least=3e-5, most=0.02)
+    light = small / 255.0
+    best: tuple[float, Corners] | None = None
+    for lattice in _lattices(quads):
+        for corners in _placements(lattice):
+            worth = _believed(light, corners)
+            if worth is not None and (best is None or worth < best[0]):
+                best = worth, corners
+    return [(x / scale, y / scale) for x, y in best[1]] if best else None
+
+
+def find_card(picture: Floats) -> Corners | None:
+    """Corners of the largest even, neutral, middling grey quadrilateral; None where there is none."""
+    small, scale = _searched(picture)
+    found = [quad for quad in _quads(small, least=2e-3, most=0.2) if _is_card(small, quad)]
+    if not found:
+        return None
+    largest = max(found, key=_area)
+    return [(float(x) / scale, float(y) / scale) for x, y in largest]
+
+
+def _searched(picture: Floats) -> tuple[Any, float]:
+    import cv2
+
+    scale = min(1.0, _LONGEST / max(picture.shape[:2]))
+    eight_bits: Any = (np.clip(picture, 0, 1) * 255).astype(np.uint8)
+    if scale < 1:
+        eight_bits = cv2.resize(eight_bits, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
+    return eight_bits, scale
+
+
+def _quads(picture: Any, least: float, most: float) -> list[Floats]:
+    """Convex quadrilaterals between two shares of the picture's area, each once, corners clockwise."""
+    import cv2
+
+    whole = picture.shape[0] * picture.shape[1]
+    found: list[Floats] = []
+    for edges in _outlines(picture):
+        contours, _ = cv2.findContours(edges, cv2.RETR_LIST, cv2.CHAIN_APPROX_SIMPLE)
+        for contour in contours:
+            area = cv2.contourArea(contour)
+            if not least * whole <= area <= most * whole:
+                continue
+            corners = cv2.approxPolyDP(contour, 0.06 * cv2.arcLength(contour, True), True)
+            if len(corners) != 4 or not cv2.isContourConvex(corners):
+                continue
+            quad = corners[:, 0].astype(float)
+            if area < 0.8 * abs(_area(quad)):
+                continue
+            centre = quad.mean(axis=0)
+            if all(np.linalg.norm(centre - other.mean(axis=0)) > 0.3 * np.sqrt(area) for other in found):
+                found.append(_clockwise(quad))
+    return found
+
+
+def _outlines(picture: Any) -> list[Any]:
+    """Where even areas end: by brightness in small neighbourhoods, and by each channel's edges."""
+    import cv2
+
+    grey = cv2.cvtColor(picture, cv2.COLOR_RGB2GRAY)
+    outlines = []
+    for block in (11, 25, 51):
+        above = cv2.adaptiveThreshold(grey, 255, cv2.ADAPTIVE_THRESH_MEAN_C, cv2.THRESH_BINARY, block, 2)
+        outlines += [above, 255 - above]
+    for channel in (*cv2.split(picture), grey):
+        edges = cv2.Canny(channel, 20, 60)
+        outlines.append(255 - cv2.dilate(edges, np.ones((3, 3), np.uint8)))
+    return outlines
+
+
+def _clockwise(quad: Floats) -> Floats:
+    """Clockwise as one sees it (y grows downwards), from the corner nearest the top left."""
+    ordered = quad if _area(quad) > 0 else quad[::-1]
+    return np.roll(ordered, -int(ordered.sum(axis=1).argmin()), axis=0)
+
+
+def _area(quad: Floats) -> float:
+    x, y = quad[:, 0], quad[:, 1]
+    return float(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))) / 2
+
+
+def _lattices(quads: list[Floats]) -> list[dict[tuple[int, int], Floats]]:
+    """Sets of quadrilaterals that lie in rows and columns: centre by column and row, the largest sets first."""
+    left = set(range(len(quads)))
+    found = []
+    while left:
+        lattice = _grown(quads, left.pop())
+        left -= set(lattice.values())
+        if len(lattice) >= _LEAST_PATCHES:
+            found.append({place: quads[n].mean(axis=0) for place, n in lattice.items()})
+    return sorted(found, key=len, reverse=True)[:3]
+
+
+def _grown(quads: list[Floats], seed: int) -> dict[tuple[int, int], int]:
+    """Neighbour by neighbour: one patch to the right lies about one and a bit sides away."""
+    centres = np.array([quad.mean(axis=0) for quad in quads])
+    sizes = np.sqrt([abs(_area(quad)) for quad in quads])
+    lattice, waiting = {(0, 0): seed}, deque([(0, 0)])
+    while waiting:
+        column, row = waiting.popleft()
+        n = lattice[column, row]
+        quad = quads[n]
+        along = (quad[1] - quad[0] + quad[2] - quad[3]) / 2
+        down = (quad[3] - quad[0] + quad[2] - quad[1]) / 2
+        for step, place in (
+            (along, (column + 1, row)),
+            (-along, (column - 1, row)),
+            (down, (column, row + 1)),
+            (-down, (column, row - 1)),
+        ):
+            if place in lattice:
+                continue
+            distances = np.linalg.norm(centres - (quad.mean(axis=0) + 1.15 * step), axis=1)
+            near = int(distances.argmin())
+            alike = 0.5 < sizes[near] / sizes[n] < 2
+            if distances[near] < 0.35 * np.linalg.norm(step) and alike and near not in lattice.values():
+                lattice[place] = near
+                waiting.append(place)
+    return lattice
+
+
+def _placements(lattice: dict[tuple[int, int], Floats]) -> list[Corners]:
+    """Every way in which a chart of 6 by 4, in any of four turns, may lie on the lattice."""
+    import cv2
+
+    places = np.array(list(lattice), float)
+    frame, _ = cv2.findHomography(places, np.array(list(lattice.values())), cv2.RANSAC, 4.0)
+    if frame is None:
+        return []
+    placements = []
+    low, high = places.min(axis=0).astype(int), places.max(axis=0).astype(int)
+    for wide, tall, turns in ((COLUMNS, ROWS, (0, 2)), (ROWS, COLUMNS, (1, 3))):
+        for left in range(high[0] - wide + 1, low[0] + 1):
+            for top in range(high[1] - tall + 1, low[1] + 1):
+                margin = _MARGIN * COLUMNS / (1 - 2 * _MARGIN)
+                x0, y0, x1, y1 = (
+                    left - 0.5 - margin,
+                    top - 0.5 - margin,
+                    left + wide - 0.5 + margin,
+                    top + tall - 0.5 + margin,
+                )
+                box = np.array([[x0, y0, 1], [x1, y0, 1], [x1, y1, 1], [x0, y1, 1]]) @ frame.T
+                quad = box[:, :2] / box[:, 2:]
+                placements += [
+                    [(float(x), float(y)) for x, y in np.roll(quad, -turn, axis=0)] for turn in turns
+                ]
+    return placements
+
+
+def _believed(small: Floats, corners: Corners) -> float | None:
+    """How badly the patches fit their colours, in CIEDE2000; None where it cannot be a chart."""
+    try:
+        error = misfit(read_chart(small, corners))
+    except ValueError:
+        return None
+    return error if error <= _BELIEVED else None
+
+
+def _is_card(small: Any, quad: Floats) -> bool:
+    """Even, without a hue of its own, neither light nor dark."""
+    try:
+        reading = read_card(small / 255.0, [(float(x), float(y)) for x, y in quad])
+    except ValueError:
+        return False
+    light = reading.light[0]
+    even = float(reading.spread[0]) < 0.12 * float(light.mean())
+    return even and float(light.max() - light.min()) < 0.2 * float(light.mean()) and 0.04 < light.mean() < 0.5

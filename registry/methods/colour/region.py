@@ -1,0 +1,61 @@
+"""The colour of a marked region, without its highlights, and how sure that is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from .calibrate import Calibration
+from .spaces import Floats, decode, lab_of_linear
+
+_LEAST_PIXELS = 30
+_BURNT = 250 / 255
+_FAR = 2.5  # robust standard deviations of lightness: brighter than that is a highlight, darker a gap or a shadow
+_TO_SIGMA = 1.4826  # from a median absolute deviation, for normal errors
+
+
+@dataclass(frozen=True, slots=True)
+class RegionColour:
+    """Median CIELAB (D50) of a region. `spread`: median CIEDE2000 of its pixels from it. `used`: the share of them."""
+
+    lab: tuple[float, float, float]
+    spread: float
+    used: float
+    pixels: int
+    is_measured: bool  # by a chart or card in the picture; else it says how colours differ, not what they are
+
+
+def region_colour(pixels: Floats, calibration: Calibration | None) -> RegionColour:
+    """The colour that most of a region has.
+
+    Shapes: `pixels` (n, 3) or (height, width, 3), sRGB 0 to 1.
+    Errors: ValueError for fewer than 30 pixels, or where fewer than a quarter are neither burnt out nor far from
+            the rest in lightness.
+    """
+    from .difference import ciede2000
+
+    flat = np.asarray(pixels, float).reshape(-1, 3)
+    if len(flat) < _LEAST_PIXELS:
+        raise ValueError(
+            f"The mark holds {len(flat)} pixels; at least {_LEAST_PIXELS} are needed. Draw it larger."
+        )
+    light = decode(flat)
+    lab = calibration.lab(light) if calibration else lab_of_linear(light)
+    kept = flat.max(axis=1) < _BURNT
+    if kept.any():
+        middle = np.median(lab[kept, 0])
+        width = max(_TO_SIGMA * float(np.median(np.abs(lab[kept, 0] - middle))), 0.5)
+        kept &= np.abs(lab[:, 0] - middle) <= _FAR * width
+    used = float(kept.mean())
+    if used < 0.25:
+        raise ValueError("Most of the mark is burnt out or glossy. Mark a plainer part, or turn the lamp.")
+    median = np.median(lab[kept], axis=0)
+    spread = float(np.median(ciede2000(lab[kept], median)))
+    return RegionColour(
+        lab=(float(median[0]), float(median[1]), float(median[2])),
+        spread=spread,
+        used=used,
+        pixels=int(kept.sum()),
+        is_measured=calibration is not None,
+    )
