@@ -22,6 +22,7 @@ SPREAD = 0.25
 FEW_NEEDED = "This is next because few votes are still needed here."
 """What is said where nothing more particular can be; of a question with a known answer as well."""
 _ROUNDING = 1e-9
+_NEVER = 1e-15
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,4 +174,6 @@ def share(reviewer: str, claim: str) -> float:
 
 
 def logit(probability: float) -> float:
-    return log(probability / (1 - probability))
+    """Log-odds; what hundreds of votes have rounded to 0 or 1 is taken for as good as that, and no more."""
+    within = min(max(probability, _NEVER), 1 - _NEVER)
+    return log(within / (1 - within))

@@ -181,3 +181,10 @@ def test_the_offered_order_settles_more_for_as_many_votes_than_the_oldest_first(
     ours, theirs = (sum(side) / len(pairs) for side in zip(*pairs, strict=True))
     assert all(one >= other for one, other in pairs)
     assert ours >= 1.8 * theirs
+
+
+@pytest.mark.parametrize("posterior", [0.0, 1.0])
+def test_a_claim_that_hundreds_of_votes_have_rounded_to_certain_still_has_a_place(posterior):
+    waiting = Waiting(posterior=posterior, counted=300, needs_only_votes=False)
+    assert urgency(waiting, FIRST_POLICY) >= 0
+    assert votes_short(waiting, posterior == 0, PHOTO, FIRST_POLICY) > 10
