@@ -72,7 +72,9 @@ def queries(as_member, pages) -> dict[str, int]:
     return counted
 
 
-def test_no_page_costs_more_for_more_rows_and_none_costs_many(as_member):
+def test_no_page_costs_more_for_more_rows_and_none_costs_many(as_member, monkeypatch):
+    # One question in twenty on the desk has a known answer; finding it costs a few queries more, by lot.
+    monkeypatch.setattr("registry.methods.guards.is_control_turn", lambda given, lot: False)
     few = queries(as_member, world(rows=2).pages)
     many = queries(as_member, world(rows=20).pages)
     assert many == few
