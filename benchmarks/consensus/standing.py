@@ -12,15 +12,15 @@ before, so that all are timed alike. Nothing should grow but the depth of an ind
 
 from __future__ import annotations
 
-import os
 import random
 import statistics
 import sys
-import tempfile
 import time
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from typing import Any
+
+from benchmarks.site import empty_site
 
 SIZES = (1_000, 100_000, 1_000_000)
 VARIANTS, TRAITS, REVIEWERS, MEMBERS = 5, 10, 200, 500
@@ -30,29 +30,13 @@ CHANCE = random.Random(20261125)  # noqa: S311  (a drawn world, no secret)
 
 
 def main(sizes: tuple[int, ...]) -> None:
-    with tempfile.TemporaryDirectory(prefix="castlore-bench-") as home:
-        os.environ |= {
-            "CASTLORE_HOME": home,
-            "CASTLORE_DEBUG": "yes",
-            "DJANGO_SETTINGS_MODULE": "registry.conf.settings",
-        }
-        import django
-        from django.conf import settings
-
-        django.setup()
-        settings.DEBUG = False  # or every statement would be remembered
+    with empty_site():
         measure(sizes)
 
 
 def measure(sizes: tuple[int, ...]) -> None:
-    from django.core.management import call_command
     from django.db import connection
 
-    from registry.models import Member
-
-    call_command("migrate", verbosity=0)
-    if Member.objects.exists():
-        sys.exit("This database is not empty; name another by DATABASE_URL.")
     world = World()
     print(f"{connection.vendor}: from a vote to its standing")
     first = None
@@ -82,6 +66,7 @@ class World:
                 email=f"m{n}@otterholm.example",
                 display_name=f"Member {n}",
                 name_key=f"member {n}",
+                name_skeleton=f"member {n}",
                 joined_at=START,
             )
             for n in range(MEMBERS + REVIEWERS)

@@ -10,15 +10,14 @@ account in one afternoon. Both caches are emptied before each look. Drawn from a
 
 from __future__ import annotations
 
-import os
 import random
 import statistics
-import sys
-import tempfile
 import time
 from collections.abc import Callable
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
+
+from benchmarks.site import empty_site
 
 SIZES = (1, 100, 1_000)
 VARIANTS, STATEMENTS, SIGHTINGS, TIMED, MANY = 6, 12, 60, 30, 10_000
@@ -28,29 +27,13 @@ CHANCE = random.Random(20261125)  # noqa: S311  (a drawn world, no secret)
 
 
 def main() -> None:
-    with tempfile.TemporaryDirectory(prefix="castlore-bench-") as home:
-        os.environ |= {
-            "CASTLORE_HOME": home,
-            "CASTLORE_DEBUG": "yes",
-            "DJANGO_SETTINGS_MODULE": "registry.conf.settings",
-        }
-        import django
-        from django.conf import settings
-
-        django.setup()
-        settings.DEBUG = False  # or every statement would be remembered
+    with empty_site():
         measure()
 
 
 def measure() -> None:
-    from django.core.management import call_command
     from django.db import connection
 
-    from registry.models import Member
-
-    call_command("migrate", verbosity=0)
-    if Member.objects.exists():
-        sys.exit("This database is not empty; name another by DATABASE_URL.")
     world = World()
     for size in SIZES:
         while len(world.releases) < size:
@@ -88,7 +71,11 @@ class World:
         self.casting = Casting.objects.create(maker=maker, name="Brinewagon")
         Member.objects.bulk_create(
             Member(
-                email=f"{n}@example.test", display_name=f"Member {n}", name_key=f"member {n}", joined_at=START
+                email=f"{n}@example.test",
+                display_name=f"Member {n}",
+                name_key=f"member {n}",
+                name_skeleton=f"member {n}",
+                joined_at=START,
             )
             for n in range(3_000)
         )
