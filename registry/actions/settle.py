@@ -2,26 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
 from registry.errors import IdentityMoved
 from registry.methods import queueing
-from registry.methods.facts import survivor
+from registry.methods.facts import ReleaseFacts, survivor
 from registry.methods.policy import Policy
 from registry.methods.standing import ReleaseStanding, decide
 from registry.models import (
     CAUSE_KEY,
+    DECIDED,
     GONE,
     WAITING,
     Claim,
-    ClaimStanding,
     Dispute,
     Fit,
     FitAdoption,
     JournalEntry,
+    ModeratorEvent,
     Outcome,
     Release,
     Variant,
@@ -35,11 +37,11 @@ from registry.queries.facts import (
 )
 from registry.queries.fits import reliabilities_of
 from registry.queries.records import records_of, sealed_record
-from registry.queries.reviewers import eligible_reviewers
 
 from .correct import close_as_upheld, correct
 from .feed import tell_standings
 from .journalled import journalled
+from .kept import keep_contests, keep_standings
 from .settle_statements import settle_statements
 
 CLAIM_COLUMNS = (
@@ -65,7 +67,6 @@ VARIANT_COLUMNS = (
     "record_digest",
     "changed_at",
 )
-DECIDED = (ClaimStanding.CONFIRMED, ClaimStanding.REFUTED)
 
 
 @journalled
@@ -77,18 +78,18 @@ def settle_release(*, release: Release, at: datetime) -> list[dict[str, str]]:
     """
     release = locked(release)
     changes: list[dict[str, str]] = []
-    keep_merges(release)
-    fit = FitAdoption.objects.current_fit()
-    standing = judge(release, fit)
+    events, policy, fit = last_events(release), current_policy(), FitAdoption.objects.current_fit()
+    keep_merges(release, events)
+    facts, standing = judge(release, policy, fit)
     while due := first_due(release, standing):
         dispute, outcome = due
         (correct if outcome == Outcome.CORRECTED else close_as_upheld)(dispute=dispute, at=at)
-        standing = judge(release, fit)
-    changes += keep_claims(release, standing)
-    keep_disputes(release, standing)
-    changes += keep_variants(release, standing, at)
-    changes += keep_founding(release, standing)
-    changes += settle_statements(release, at, fit.number if fit else 0)
+        facts, standing = judge(release, policy, fit)
+    changes += keep_claims(release, standing, policy)
+    keep_contests(open_disputes(release), standing.disputes)
+    changes += keep_variants(release, standing, events, at)
+    changes += keep_founding(release, standing, facts.eligible_reviewers)
+    changes += settle_statements(release, at, policy, facts.fit)
     detail: dict[str, Any] = {"changes": changes, **keep_fit(release, fit)}
     if changes or "fit" in detail:
         JournalEntry.objects.record(by=None, verb="release.settled", about=release, at=at, detail=detail)
@@ -113,27 +114,29 @@ def refuse_gone(claim: Claim) -> None:
         raise IdentityMoved(field="claim")
 
 
-def judge(release: Release, fit: Fit | None) -> ReleaseStanding:
+def judge(release: Release, policy: Policy, fit: Fit | None) -> tuple[ReleaseFacts, ReleaseStanding]:
     facts = release_facts(release, fit.number if fit else 0)
-    return decide(facts, current_policy(), reliabilities_of(facts))
+    return facts, decide(facts, policy, reliabilities_of(facts))
+
+
+def open_disputes(release: Release) -> QuerySet[Dispute]:
+    """Of claims; the oldest first."""
+    return Dispute.objects.open().filter(claim__variant__release=release).order_by("pk")
 
 
 def first_due(release: Release, standing: ReleaseStanding) -> tuple[Dispute, Outcome] | None:
     """The oldest open dispute that the votes have decided."""
-    for dispute in Dispute.objects.open().filter(claim__variant__release=release).order_by("pk"):
+    for dispute in open_disputes(release):
         due = standing.disputes[dispute.public_id].due
         if due:
             return dispute, Outcome(due)
     return None
 
 
-def keep_claims(release: Release, standing: ReleaseStanding) -> list[dict[str, str]]:
-    changed, changes = [], []
-    policy = current_policy()
-    for claim in Claim.objects.filter(variant__release=release).select_related("variant").order_by("pk"):
+def keep_claims(release: Release, standing: ReleaseStanding, policy: Policy) -> list[dict[str, str]]:
+    def decided(claim: Claim) -> tuple[Any, ...]:
         now = standing.claims[claim.public_id]
-        was = tuple(getattr(claim, column) for column in CLAIM_COLUMNS)
-        new = (
+        return (
             now.standing,
             list(now.missing),
             now.posterior,
@@ -146,17 +149,9 @@ def keep_claims(release: Release, standing: ReleaseStanding) -> list[dict[str, s
             urgency_of(claim, standing, policy),
             now.founding or (claim.was_founding and now.standing not in DECIDED),
         )
-        if new == was:
-            continue
-        if claim.standing != now.standing:
-            changes.append(
-                {"kind": "claim", "id": claim.public_id, "from": claim.standing, "to": now.standing}
-            )
-        for column, value in zip(CLAIM_COLUMNS, new, strict=True):
-            setattr(claim, column, value)
-        changed.append(claim)
-    Claim.objects.bulk_update(changed, CLAIM_COLUMNS)
-    return changes
+
+    rows = Claim.objects.filter(variant__release=release).select_related("variant").order_by("pk")
+    return keep_standings("claim", rows, CLAIM_COLUMNS, decided)
 
 
 def urgency_of(claim: Claim, standing: ReleaseStanding, policy: Policy) -> int:
@@ -177,9 +172,9 @@ def urgency_of(claim: Claim, standing: ReleaseStanding, policy: Policy) -> int:
     )
 
 
-def keep_merges(release: Release) -> None:
+def keep_merges(release: Release, events: Mapping[int, ModeratorEvent]) -> None:
     """Each claim that a merge closed points straight at the last claim that took its place; no other does."""
-    pairs = merged_claims(last_events(release).values())
+    pairs = merged_claims(events.values())
     known = Claim.objects.filter(variant__release=release)
     told = known.filter(Q(public_id__in=pairs) | Q(merged_into__isnull=False)).select_related("merged_into")
     if not pairs and not told:
@@ -191,17 +186,12 @@ def keep_merges(release: Release) -> None:
             Claim.objects.filter(pk=claim.pk).update(merged_into=last)
 
 
-def keep_disputes(release: Release, standing: ReleaseStanding) -> None:
-    for dispute in Dispute.objects.open().filter(claim__variant__release=release):
-        contests = standing.disputes[dispute.public_id].contests
-        if contests != dispute.contests:
-            Dispute.objects.filter(pk=dispute.pk).update(contests=contests)
-
-
-def keep_variants(release: Release, standing: ReleaseStanding, at: datetime) -> list[dict[str, str]]:
+def keep_variants(
+    release: Release, standing: ReleaseStanding, events: Mapping[int, ModeratorEvent], at: datetime
+) -> list[dict[str, str]]:
     """Standing, cause and canonical record of each variant; `changed_at` moves only when the record does."""
     variants = list(Variant.objects.filter(release=release).order_by("pk"))
-    survivors = last_survivors(last_events(release))
+    survivors = last_survivors(events)
     causes = dict(
         Claim.objects.open()
         .filter(variant__release=release, trait__key=CAUSE_KEY, trait__line=None, trait__casting=None)
@@ -237,8 +227,7 @@ def reseal(variant: Variant, document: dict[str, Any], at: datetime) -> None:
     variant.record, variant.record_digest = text, digest
 
 
-def keep_founding(release: Release, standing: ReleaseStanding) -> list[dict[str, str]]:
-    eligible = eligible_reviewers(release)
+def keep_founding(release: Release, standing: ReleaseStanding, eligible: int) -> list[dict[str, str]]:
     if (release.is_founding, release.eligible_reviewers) == (standing.founding, eligible):
         return []
     Release.objects.filter(pk=release.pk).update(is_founding=standing.founding, eligible_reviewers=eligible)

@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 from datetime import datetime
+from typing import Any
 
 from registry.methods.facts import ReleaseFacts
+from registry.methods.policy import Policy
 from registry.methods.standing import OrderStanding, decide_statements
 from registry.models import Dispute, Outcome, Release, Statement
-from registry.queries.facts import current_policy
 from registry.queries.fits import reliabilities_of
 from registry.queries.statements import order_facts
 
 from .correct import end
+from .kept import keep_contests, keep_standings
 
 COLUMNS = ("standing", "posterior", "votes_counted", "missing", "is_founding")
 
 
-def settle_statements(release: Release, at: datetime, fit: int) -> list[dict[str, str]]:
+def settle_statements(release: Release, at: datetime, policy: Policy, fit: int) -> list[dict[str, str]]:
     """Decide the standing of every statement, end the disputes that the votes have decided, and keep the result.
 
     `fit`: number of the fit to decide under, 0 for none.
@@ -25,7 +27,6 @@ def settle_statements(release: Release, at: datetime, fit: int) -> list[dict[str
     facts = order_facts(release)
     if not facts.statements:
         return []
-    policy = current_policy()
     reliabilities = reliabilities_of(ReleaseFacts(votes=facts.votes, fit=fit))
     standing = decide_statements(facts, policy, reliabilities)
     if end_due(standing, at):
@@ -46,27 +47,11 @@ def end_due(standing: OrderStanding, at: datetime) -> bool:
 
 
 def keep(release: Release, standing: OrderStanding) -> list[dict[str, str]]:
-    changed, changes = [], []
-    for statement in Statement.objects.filter(release=release).order_by("pk"):
+    def decided(statement: Statement) -> tuple[Any, ...]:
         now = standing.statements[statement.public_id]
-        new = (now.standing, now.posterior, now.counted, list(now.missing), now.founding)
-        if new == tuple(getattr(statement, column) for column in COLUMNS):
-            continue
-        if statement.standing != now.standing:
-            changes.append(
-                {
-                    "kind": "statement",
-                    "id": statement.public_id,
-                    "from": statement.standing,
-                    "to": now.standing,
-                }
-            )
-        for column, value in zip(COLUMNS, new, strict=True):
-            setattr(statement, column, value)
-        changed.append(statement)
-    Statement.objects.bulk_update(changed, COLUMNS)
-    for dispute in Dispute.objects.open().filter(statement__release=release):
-        contests = standing.disputes[dispute.public_id].contests
-        if contests != dispute.contests:
-            Dispute.objects.filter(pk=dispute.pk).update(contests=contests)
+        return now.standing, now.posterior, now.counted, list(now.missing), now.founding
+
+    rows = Statement.objects.filter(release=release).order_by("pk")
+    changes = keep_standings("statement", rows, COLUMNS, decided)
+    keep_contests(Dispute.objects.open().filter(statement__release=release), standing.disputes)
     return changes

@@ -8,9 +8,10 @@ its worth is that chance over `n`. Bayes' rule gives the chance from the posteri
 from collections.abc import Iterable
 from dataclasses import dataclass
 from hashlib import sha256
-from math import ceil, log
+from math import ceil
 
 from .policy import Policy, Rates
+from .standing.tally import log_odds, weight
 
 SCALE = 1000
 VERIFIES = 2.0
@@ -89,17 +90,15 @@ def votes_short(waiting: Waiting, confirms: bool, rates: Rates, policy: Policy, 
     if rates.sensitivity + rates.specificity <= 1:
         raise ValueError(f"votes of these rates tell nothing: {tuple(rates)}")
     if confirms:
-        gap = logit(policy.confirm_at) - logit(waiting.posterior)
-        step = log(rates.sensitivity / (1 - rates.specificity))
+        gap = log_odds(policy.confirm_at) - firmness(waiting.posterior)
     else:
-        gap = logit(waiting.posterior) - logit(policy.refute_at)
-        step = log(rates.specificity / (1 - rates.sensitivity))
+        gap = firmness(waiting.posterior) - log_odds(policy.refute_at)
     few = policy.votes_needed - waiting.counted
     if owns:
         few = min(few, policy.own_example_votes_needed - waiting.owners)
     elif waiting.owners >= policy.own_example_votes_needed:
         few = 0
-    return max(1, few, ceil(gap / step - _ROUNDING))
+    return max(1, few, ceil(gap / abs(weight(confirms, rates)) - _ROUNDING))
 
 
 def chance_that_all(confirms: bool, votes: int, posterior: float, rates: Rates) -> float:
@@ -173,7 +172,6 @@ def share(reviewer: str, claim: str) -> float:
     return int.from_bytes(sha256(f"{reviewer}/{claim}".encode()).digest()[:4]) / 0xFFFFFFFF
 
 
-def logit(probability: float) -> float:
-    """Log-odds; what hundreds of votes have rounded to 0 or 1 is taken for as good as that, and no more."""
-    within = min(max(probability, _NEVER), 1 - _NEVER)
-    return log(within / (1 - within))
+def firmness(posterior: float) -> float:
+    """Log-odds of a stored posterior; one that hundreds of votes rounded to 0 or 1 is taken for as good as that."""
+    return log_odds(min(max(posterior, _NEVER), 1 - _NEVER))

@@ -43,6 +43,7 @@ from .evidence import (  # isort: skip
 from .variants import (  # isort: skip
     GONE,
     LISTED,
+    DECIDED,
     WAITING,
     Claim,
     ClaimStanding,
@@ -91,6 +92,7 @@ from .base import Acceptance, AppendOnlyError, Proposable  # isort: skip
 
 __all__ = [
     "CAUSE_KEY",
+    "DECIDED",
     "DOES_NOT_APPLY",
     "GONE",
     "INTERESTS",

@@ -119,6 +119,7 @@ class ClaimStanding(models.TextChoices):
 
 
 WAITING = (ClaimStanding.OPEN, ClaimStanding.DISPUTED)
+DECIDED = (ClaimStanding.CONFIRMED, ClaimStanding.REFUTED)
 """Undecided: what the review desk offers."""
 
 

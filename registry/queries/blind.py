@@ -8,9 +8,7 @@ from typing import Any
 from django.db.models import BooleanField, Exists, ExpressionWrapper, OuterRef, Q
 
 from registry.methods.standing.wording import unnumbered
-from registry.models import Claim, ClaimStanding, Dispute, Member, Variant, Vote
-
-DECIDED = (ClaimStanding.CONFIRMED, ClaimStanding.REFUTED)
+from registry.models import DECIDED, Claim, Dispute, Member, Variant, Vote
 
 
 def may_see_votes(member: Member | None, claims: Iterable[Claim]) -> set[int]:

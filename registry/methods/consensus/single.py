@@ -1,10 +1,10 @@
 """One claim by rates that are fixed: what its votes say now, and what one more vote makes of it."""
 
 from collections.abc import Sequence
-from math import exp, fsum
+from math import fsum
 
 from registry.methods.policy import Rates
-from registry.methods.standing.tally import log_odds, weight
+from registry.methods.standing.tally import log_odds, probability, weight
 
 
 def posterior(
@@ -24,7 +24,7 @@ def posterior(
         weight(bool(vote), Rates(float(sens), float(spec)))
         for vote, sens, spec in zip(confirms, sensitivity, specificity, strict=True)
     ]
-    return _probability(fsum([_log_odds(prior), *weights]))
+    return probability(fsum([_log_odds(prior), *weights]))
 
 
 def updated(
@@ -43,16 +43,10 @@ def updated(
     parts = [_log_odds(before), weight(confirms, rates)]
     if instead is not None:
         parts.append(-weight(instead, rates))
-    return _probability(fsum(parts))
+    return probability(fsum(parts))
 
 
 def _log_odds(probability: float) -> float:
     if not 0 < probability < 1:
         raise ValueError(f"a probability to start from must lie between 0 and 1, got {probability}")
     return log_odds(probability)
-
-
-def _probability(odds: float) -> float:
-    """From log-odds. Source: the logistic function, written so that neither end overflows."""
-    share = exp(-abs(odds))
-    return 1 / (1 + share) if odds >= 0 else share / (1 + share)

@@ -40,8 +40,7 @@ class Tally:
     @property
     def posterior(self) -> float:
         """Probability that the claim is true, 0 to 1."""
-        odds = exp(-abs(self.log_odds))
-        return 1 / (1 + odds) if self.log_odds >= 0 else odds / (1 + odds)
+        return probability(self.log_odds)
 
     def confirming_votes_short(self, posterior: float, rates: Rates) -> int:
         """How many more confirming votes of these rates it takes to reach the posterior."""
@@ -51,6 +50,12 @@ class Tally:
 
 def log_odds(probability: float) -> float:
     return log(probability / (1 - probability))
+
+
+def probability(odds: float) -> float:
+    """From log-odds. Source: the logistic function, written so that neither end overflows."""
+    share = exp(-abs(odds))
+    return 1 / (1 + share) if odds >= 0 else share / (1 + share)
 
 
 def weight(confirms: bool, rates: Rates) -> float:
