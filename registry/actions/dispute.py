@@ -24,7 +24,7 @@ from registry.models import (
     Variant,
     Vote,
 )
-from registry.queries.facts import barred_from, claim_fact, photos_of, seen_in_pack
+from registry.queries.facts import as_they_read, barred_from, claim_fact, photos_of, seen_in_pack
 
 from . import wording
 from .admission import active, require
@@ -185,10 +185,12 @@ def opening_detail(dispute: Dispute, release: Release) -> dict[str, object]:
     if dispute.claim is None or dispute.rival is None:
         assert dispute.statement is not None
         return {"id": dispute.public_id, "statement": dispute.statement.public_id}
-    barred = barred_from([dispute.claim, dispute.rival], [dispute], photos_of(release))[dispute.rival.pk]
-    rival = asdict(claim_fact(dispute.rival, seen_in_pack(release), barred))
-    rival |= {"barred": sorted(barred), "rival_in": dispute.public_id}
-    return {"id": dispute.public_id, "claim": dispute.claim.public_id, "rival": rival, "photo": False}
+    claims = as_they_read([dispute.claim, dispute.rival])
+    rival = next(claim for claim in claims if claim.pk == dispute.rival_id)
+    barred = barred_from(claims, [dispute], photos_of(release))[rival.pk]
+    detail = asdict(claim_fact(rival, seen_in_pack(release), barred))
+    detail |= {"barred": sorted(barred), "rival_in": dispute.public_id}
+    return {"id": dispute.public_id, "claim": dispute.claim.public_id, "rival": detail, "photo": False}
 
 
 @journalled

@@ -22,7 +22,7 @@ from registry.models import (
     Trait,
     Variant,
 )
-from registry.queries.facts import barred_from, claim_fact, photos_of, seen_in_pack
+from registry.queries.facts import as_they_read, barred_from, claim_fact, photos_of, seen_in_pack
 
 from . import wording
 from .dispute import open_dispute
@@ -276,6 +276,7 @@ def note_first_month(variant: Variant, examples: Any) -> None:
 def claim_details(release: Release, claims: list[Claim]) -> list[dict[str, Any]]:
     """Claims as the journal keeps them: enough to replay every standing."""
     seen = seen_in_pack(release)
+    claims = as_they_read(claims)
     barred = barred_from(claims, [], photos_of(release))
     return [
         {**asdict(claim_fact(claim, seen, barred[claim.pk])), "barred": sorted(barred[claim.pk])}

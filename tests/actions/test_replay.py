@@ -3,7 +3,7 @@
 import pytest
 
 from registry import actions
-from registry.models import Claim, Mark
+from registry.models import Claim, Mark, Trait
 from tests.factories import MemberFactory
 from tests.path import claim_on, now
 
@@ -221,4 +221,13 @@ def test_roles_suspensions_and_links_replay():
     yard.moderate("declare_link", first=hub, second=owners[1])
     base.refresh_from_db()
     assert base.standing == "provisional"
+    assert agrees(yard)
+
+
+def test_a_name_read_before_it_changed_is_not_what_a_dispute_keeps():
+    yard = Yard()
+    claim, gull = claim_on(yard.baseline(), yard.crest), yard.gull_states[1]
+    assert gull.trait.name == "Crest"
+    yard.moderate("rename", thing=Trait.objects.get(pk=yard.crest.pk), name="Badge")
+    actions.open_dispute(claim=claim, state=gull, by=yard.reviewers[5], reason="A gull.", at=now())
     assert agrees(yard)

@@ -5,7 +5,7 @@ import pytest
 from registry import actions
 from registry.actions import Part
 from registry.errors import IdentityMoved, InvalidField, RoleRequired
-from registry.models import Claim, Mark, Revision, SearchEntry, Variant
+from registry.models import Claim, Mark, Revision, SearchEntry, Trait, Variant
 from tests.path import claim_on, now
 
 from .test_merge_variants import agrees, fresh, merged, restored
@@ -158,3 +158,11 @@ def test_parts_that_nothing_tells_apart_are_refused(yard, mixed):
         actions.split_variant(variant=mixed, parts=[blue], by=yard.reviewers[0], at=now(), reason="Two.")
     assert as_stored(yard.release) == before
     assert Variant.objects.filter(release=yard.release).count() == 2
+
+
+def test_a_name_read_before_it_changed_is_not_what_the_journal_keeps(yard, mixed):
+    state = yard.wheel_states[0]
+    assert state.trait.name == "Wheels"
+    yard.moderate("rename", thing=Trait.objects.get(pk=yard.wheels.pk), name="Hubs")
+    split(yard, mixed, Part("White wheels", [state], [second_example(yard)]))
+    assert agrees(yard)
