@@ -46,7 +46,7 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
-    "corsheaders.middleware.CorsMiddleware",
+    "api.cors.PublicCorsMiddleware",
     "csp.middleware.CSPMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
@@ -146,7 +146,7 @@ CONTENT_SECURITY_POLICY = {
     }
 }
 CORS_ALLOW_ALL_ORIGINS = True
-CORS_URLS_REGEX = r"^/v1/(?!(cabinet|tokens|me|votes|submissions)(/|$)|(claims|statements)/[^/]+/vote$)"
+CORS_URLS_REGEX = r"^/v1/(?!(cabinet|deeds|tokens|me|votes|submissions)(/|$)|(claims|statements)/[^/]+/vote$)"
 CORS_ALLOW_METHODS = ["GET", "HEAD", "OPTIONS"]
 CORS_ALLOW_HEADERS = [*default_headers, "if-none-match"]
 CORS_ALLOW_CREDENTIALS = False

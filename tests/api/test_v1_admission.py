@@ -2,6 +2,7 @@
 
 import hashlib
 import logging
+import re
 from datetime import timedelta
 
 import pytest
@@ -164,18 +165,37 @@ def test_any_origin_may_read_what_is_public_without_credentials(path):
     assert "ETag" in answer["Access-Control-Expose-Headers"]
 
 
-@pytest.mark.parametrize(
-    "path", ["cabinet", "cabinet/x", "tokens", "me", "votes", "submissions", "claims/x/vote"]
-)
-def test_T32_no_other_origin_reads_what_is_private(path):
-    caller = Caller(MemberFactory())
-    for answer in (
-        caller.get(f"/v1/{path}", Origin="https://evil.example"),
-        caller.send(
-            "OPTIONS", f"/v1/{path}", Origin="https://evil.example", Access_Control_Request_Method="GET"
-        ),
-    ):
-        assert "Access-Control-Allow-Origin" not in answer
+def test_T32_no_other_origin_reads_what_is_private():
+    """Walks every path of the document: what asks for an account tells other origins nothing."""
+    document = Caller().get("/v1/openapi.json").json()["paths"]
+    caller, private = Caller(MemberFactory()), set()
+    for path, ways in document.items():
+        needs_account = "get" in ways and {} not in ways["get"].get("security", [{}])
+        address = re.sub(r"{\w+}", "x", path)
+        for answer in (
+            caller.send("GET", address, Origin="https://evil.example"),
+            caller.send(
+                "OPTIONS", address, Origin="https://evil.example", Access_Control_Request_Method="GET"
+            ),
+        ):
+            if "get" in ways:
+                assert ("Access-Control-Allow-Origin" not in answer) is needs_account, path
+            assert "Access-Control-Allow-Credentials" not in answer
+            assert "PUT" not in answer.get("Access-Control-Allow-Methods", "")
+        private |= {path} if needs_account else set()
+    assert {"/v1/cabinet", "/v1/me", "/v1/tokens", "/v1/votes", "/v1/submissions", "/v1/deeds"} <= private
+
+
+def test_a_page_of_another_site_may_ask_identify_and_write_nothing_else():
+    asked = {"Origin": "https://shelf.example", "Access_Control_Request_Method": "POST"}
+    told = Caller().send("OPTIONS", "/v1/identify", **asked, Access_Control_Request_Headers="content-type")
+    assert told["Access-Control-Allow-Methods"] == "POST, OPTIONS"
+    assert "content-type" in told["Access-Control-Allow-Headers"]
+    for path in ("variants", "sightings", "disputes", "photos"):
+        assert "POST" not in Caller().send("OPTIONS", path, **asked)["Access-Control-Allow-Methods"]
+    answer = Caller().send("POST", "identify", {"scope": {"all": True}}, Origin="https://shelf.example")
+    assert (answer.status_code, answer["Access-Control-Allow-Origin"]) == (200, "*")
+    assert {"ETag", "Link", "Retry-After"} <= set(answer["Access-Control-Expose-Headers"].split(", "))
 
 
 def test_a_preflight_for_a_public_read_is_answered():
