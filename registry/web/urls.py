@@ -45,6 +45,7 @@ urlpatterns = [
     page("castings/<id:public_id>/identify", identify.casting, "identify-casting"),
     page("pocket/<id:public_id>", pocket.sheet, "pocket"),
     page("pocket/<id:public_id>.json", pocket.data, "pocket-data"),
+    page("pocket/<id:public_id>/<id:mark_id>.jpg", pocket.crop, "pocket-crop"),
     path("sw.js", pocket.worker, name="service-worker"),
     # The catalogue
     page("lines", browse.lines, "lines"),

@@ -1,10 +1,16 @@
 """Identify without a network: its twin in the browser answers as the server does, and a sheet kept once opens."""
 
 import pytest
+from django.core.files.base import ContentFile
+from django.core.files.storage import default_storage
 
+from registry.models import Mark
 from registry.queries.identify import Question, Scope, answer
 from tests.browser.conftest import PHONE
+from tests.factories import MarkFactory, PhotoFactory
 from tests.methods.identify_vectors import assert_same, written
+from tests.path import now
+from tests.pictures import jpeg
 from tests.shelf import Shelf
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -12,6 +18,12 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 RUN = """async ([path, vectors]) => {
   const { identify } = await import(path);
   return vectors.map((each) => identify(each.table, each.observations, each.options));
+}"""
+
+
+KEPT_PICTURES = """async () => {
+  const kept = await (await caches.open("pocket")).keys();
+  return kept.filter(({url}) => url.endsWith(".jpg")).length;
 }"""
 
 
@@ -37,10 +49,17 @@ def ranking_told(shelf, **seen):
 def test_a_pocket_sheet_opened_once_identifies_without_a_network(open_page):
     shelf = Shelf()
     shelf.count(First=4, Dated_base=2)
+    photo = PhotoFactory(submission__sent_at=now())
+    default_storage.save(photo.stored_as("800"), ContentFile(jpeg(800, 533)))
+    mark = MarkFactory(photo=photo, claim=shelf.states["wheels", "silver"].claims.first())
     page = open_page(f"/pocket/{shelf.release.public_id}", size=PHONE)
     page.get_by_text("Kept on this device").wait_for()
     page.context.set_offline(True)
     page.reload()
+    shown = page.locator("label.pick", has_text="silver").locator("img.crop")
+    shown.scroll_into_view_if_needed()
+    page.wait_for_function("document.querySelector('img.crop').naturalWidth === 144")
+    assert shown.get_attribute("src").endswith(f"/{mark.public_id}.jpg")
     assert ranking_on(page) == ranking_told(shelf)
     page.get_by_label("silver").check()
     assert ranking_on(page) == ranking_told(shelf, wheels="silver")
@@ -52,8 +71,11 @@ def test_a_pocket_sheet_opened_once_identifies_without_a_network(open_page):
     assert page.locator("legend", has_text="Base text").count() == 0
     page.context.set_offline(False)
     shelf.add("Fifth", wheels="white")
+    Mark.objects.update(removed_at=now())
     page.reload()
     assert "Fifth" in ranking_on(page)[0]
+    page.get_by_text("Kept on this device").wait_for()
+    assert page.evaluate(KEPT_PICTURES) == 0
 
 
 def test_on_a_phone_each_answer_moves_the_ranking_and_the_address(open_page):

@@ -55,6 +55,7 @@ NO_PAGE = {
     "feed",
     "feed-of",
     "pocket-data",
+    "pocket-crop",
     "service-worker",
 }
 VOID = {"input", "img", "br", "meta", "link", "rect", "path", "image", "hr"}

@@ -1,16 +1,24 @@
 """The pocket sheet: a printed key, the data that its script answers from, and the worker that keeps both."""
 
 import json
+from io import BytesIO
 
 import pytest
+from django.core.files.base import ContentFile
+from django.core.files.storage import default_storage
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
+from PIL import Image
 
+from registry.methods.crops import MOST_BYTES, SIDES
 from registry.methods.identify import Expectations, Table, Trait, identify
 from registry.methods.identify.plain import answer_as_plain, observation_of
 from registry.models import Release
-from registry.queries.identify import Scope, known_in
-from tests.factories import ReleaseFactory
+from registry.queries.identify import Scope, known_in, pictures
+from tests.factories import MarkFactory, PhotoFactory, ReleaseFactory, SubmissionFactory
 from tests.path import Scene, now
+from tests.pictures import jpeg
 from tests.shelf import Shelf
 
 pytestmark = pytest.mark.django_db
@@ -84,6 +92,65 @@ def test_data_that_has_not_changed_is_not_sent_again(shelf):
     assert data(shelf, if_none_match=first["ETag"]).status_code == 304
     shelf.add("Fifth", wheels="white")
     assert data(shelf, if_none_match=first["ETag"]).status_code == 200
+
+
+def pictured(shelf, trait, state, stored=True):
+    """A mark on a photo for the first variant that has this state."""
+    claim = shelf.states[trait, state].claims.first()
+    photo = PhotoFactory(submission__sent_at=now())
+    if stored:
+        default_storage.save(photo.stored_as("800"), ContentFile(jpeg(800, 533)))
+    return MarkFactory(claim=claim, photo=photo, x=7_000, y=7_000, w=2_900, h=2_900)
+
+
+def test_states_have_small_pictures_of_bounded_weight(shelf):
+    mark, gone = pictured(shelf, "wheels", "gold"), pictured(shelf, "crest", "red", stored=False)
+    crops = data(shelf).json()["crops"]
+    assert crops == {
+        shelf.states["wheels", "gold"].public_id: f"/pocket/{shelf.release.public_id}/{mark.public_id}.jpg",
+        shelf.states["crest", "red"].public_id: f"/pocket/{shelf.release.public_id}/{gone.public_id}.jpg",
+    }
+    small, missing = (Client().get(address) for address in crops.values())
+    assert (small["Content-Type"], missing.status_code) == ("image/jpeg", 404)
+    assert len(small.content) <= MOST_BYTES
+    with Image.open(BytesIO(small.content)) as picture:
+        assert (picture.format, picture.size) == ("JPEG", SIDES)
+        assert not picture.getexif()
+
+
+def test_a_picture_goes_with_its_mark_its_photo_or_its_claim(shelf):
+    mark = pictured(shelf, "wheels", "gold")
+    address = data(shelf).json()["crops"][shelf.states["wheels", "gold"].public_id]
+    other = address.replace(shelf.release.public_id, ReleaseFactory().public_id)
+    assert [Client().get(each).status_code for each in (address, other)] == [200, 404]
+    draft = SubmissionFactory(sent_at=None)
+    for thing, field, before, after in (
+        (mark, "removed_at", None, now()),
+        (mark.photo, "taken_down_at", None, now()),
+        (mark.photo, "submission", mark.photo.submission, draft),
+        (mark.claim, "closed_at", None, now()),
+    ):
+        type(thing).objects.filter(pk=thing.pk).update(**{field: after})
+        assert Client().get(address).status_code == 404, field
+        type(thing).objects.filter(pk=thing.pk).update(**{field: before})
+    assert Client().get(address).status_code == 200
+
+
+def test_no_more_pictures_than_the_bound_are_kept(shelf, monkeypatch):
+    pictured(shelf, "wheels", "gold")
+    pictured(shelf, "wheels", "silver")
+    monkeypatch.setattr(pictures, "MOST_CROPS", 1)
+    assert len(data(shelf).json()["crops"]) == 1
+
+
+def test_the_data_costs_the_same_for_more_pictures(shelf):
+    costs = []
+    for state in ("gold", "silver"):
+        pictured(shelf, "wheels", state)
+        with CaptureQueriesContext(connection) as asked:
+            data(shelf)
+        costs.append(len(asked))
+    assert costs[0] == costs[1] <= 12
 
 
 def test_a_merged_release_leads_to_its_survivors_sheet(shelf):

@@ -7,7 +7,7 @@ priors), `answers` (what was seen, and the answer), `checks` (the fewest details
 from .answers import Question, answer, answers
 from .checks import checks_of
 from .known import Detail, Known, known_in, known_in_each
-from .pictures import samples
+from .pictures import crop_mark, crop_marks, samples
 from .scopes import KINDS, Scope
 
 __all__ = [
@@ -19,6 +19,8 @@ __all__ = [
     "answer",
     "answers",
     "checks_of",
+    "crop_mark",
+    "crop_marks",
     "known_in",
     "known_in_each",
     "samples",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -45,8 +45,13 @@ def printed_key(known: Known, *, in_pack: bool = False) -> PrintedKey:
     return PrintedKey(list(key.lines(built, table, titles)), alike)
 
 
-def pocket_data(known: Known, release: str, latest: int | None) -> dict[str, Any]:
-    """Table, priors and words, as the script reads them: it answers as this program does."""
+def pocket_data(
+    known: Known, release: str, latest: int | None, crops: Mapping[str, str] | None = None
+) -> dict[str, Any]:
+    """Table, priors and words, as the script reads them: it answers as this program does.
+
+    `crops`: by state, the address of a small picture of it, which the script keeps as well.
+    """
     details = {
         detail.id: {
             "label": detail.label,
@@ -72,5 +77,6 @@ def pocket_data(known: Known, release: str, latest: int | None) -> dict[str, Any
         },
         "details": details,
         "variants": variants,
+        "crops": dict(crops or {}),
         "words": {"sentences": SENTENCES, "needs": {need.value: words for need, words in NEEDS.items()}},
     }

@@ -49,13 +49,21 @@ function why({trait, state, speaks}) {
   return fill(sentences[state ? speaks : `unknown_${speaks}`], {detail: label, state: states[state]});
 }
 
+// The state's name stands beside it, so the picture needs none; one that cannot be had leaves the name alone.
+function crop(address) {
+  const picture = make("img", {className: "crop", src: address, alt: "", width: 144, height: 108, loading: "lazy"});
+  picture.addEventListener("error", () => picture.remove());
+  return picture;
+}
+
 function card(trait, isNext) {
   const {label, place, how_to_inspect: how, states} = data.details[trait];
   const pick = ([value, name]) => {
     const id = `${trait}-${value}`;
     const radio = make("input", {type: "radio", name: trait, value, id, checked: said.get(trait) === value});
     radio.addEventListener("change", () => { said.set(trait, value); show(id); });
-    return make("label", {className: "pick"}, radio, make("span", {}, name));
+    const shown = data.crops[value] ? [crop(data.crops[value])] : [];
+    return make("label", {className: "pick"}, radio, ...shown, make("span", {}, name));
   };
   return make("fieldset", {className: "looking"},
     make("legend", {}, isNext ? `Look next at: ${label}` : label),
@@ -126,8 +134,22 @@ async function keep() {
   await navigator.serviceWorker.register(sheet.dataset.worker, {scope: "/pocket/"});
   const parts = [...document.querySelectorAll("link[href], script[src]")].map((part) => part.href || part.src);
   const kept = await caches.open("pocket");
-  if (navigator.onLine) await kept.addAll([location.pathname, sheet.dataset.table, sheet.dataset.identify, ...parts]);
-  state.textContent = "Kept on this device: it opens and answers without a network.";
+  if (navigator.onLine) {
+    await kept.addAll([location.pathname, sheet.dataset.table, sheet.dataset.identify, ...parts]);
+    await keepCrops(kept);
+  }
+  const list = data.list ? `, as of List no. ${data.list}` : "";
+  state.textContent = `Kept on this device${list}: it opens and answers without a network.`;
+}
+
+// Fetches the pictures that are not here yet, and drops those that this sheet shows no more.
+async function keepCrops(kept) {
+  const wanted = new Set(Object.values(data.crops));
+  const here = (await kept.keys()).map(({url}) => new URL(url).pathname);
+  const mine = here.filter((path) => path.startsWith(`${location.pathname}/`));
+  await Promise.all(mine.filter((path) => !wanted.has(path)).map((path) => kept.delete(path)));
+  const missing = [...wanted].filter((path) => !mine.includes(path));
+  await Promise.allSettled(missing.map((path) => kept.add(path)));
 }
 
 show();

@@ -8,7 +8,8 @@ self.addEventListener("fetch", (event) => {
   const {method, url} = event.request;
   const {origin, pathname} = new URL(url);
   const isOurs = origin === self.location.origin && OURS.some((start) => pathname.startsWith(start));
-  if (method === "GET" && isOurs) event.respondWith(newest(event.request));
+  if (method !== "GET" || !isOurs) return;
+  event.respondWith(pathname.endsWith(".jpg") ? kept(event.request) : newest(event.request));
 });
 
 async function newest(request) {
@@ -20,4 +21,9 @@ async function newest(request) {
   } catch {
     return (await kept.match(request, {ignoreVary: true, ignoreSearch: true})) ?? Response.error();
   }
+}
+
+// A crop's address always shows the same, so what is kept need not be fetched again; the sheet drops those it needs no more.
+async function kept(request) {
+  return (await (await caches.open(KEPT)).match(request, {ignoreVary: true})) ?? fetch(request).catch(() => Response.error());
 }

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from hashlib import sha256
 
-from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.core.files.storage import default_storage
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.cache import get_conditional_response
 from django.utils.http import quote_etag
 
+from registry.methods.crops import small_crop
 from registry.models import Release
-from registry.queries.identify import Scope, known_in
+from registry.queries.identify import Scope, crop_mark, crop_marks, known_in
 from registry.queries.identify.pocket import latest_list, pocket_data, printed_key
+from registry.web.pictures import region
 from registry.web.views.browse import found
 
 
@@ -34,12 +38,34 @@ def sheet(request: HttpRequest, public_id: str) -> HttpResponse:
 def data(request: HttpRequest, public_id: str) -> HttpResponse:
     """What the sheet's script reads; 304 to who has it already."""
     it = found(Release, public_id, "merged_into").survivor
-    answer = JsonResponse(
-        pocket_data(known_in(Scope("release", it.public_id), [it.pk]), str(it), latest_list())
-    )
+    known = known_in(Scope("release", it.public_id), [it.pk])
+    crops = {
+        state: reverse("pocket-crop", args=(it.public_id, mark.public_id))
+        for state, mark in crop_marks(known).items()
+    }
+    answer = JsonResponse(pocket_data(known, str(it), latest_list(), crops))
     etag = quote_etag(sha256(answer.content).hexdigest()[:32])
     answer["ETag"], answer["Cache-Control"] = etag, "no-cache"
     return get_conditional_response(request, etag=etag, response=answer) or answer
+
+
+def crop(request: HttpRequest, public_id: str, mark_id: str) -> HttpResponse:
+    """A small picture of what a mark shows. A mark never moves, so its address always shows the same."""
+    mark = crop_mark(found(Release, public_id).pk, mark_id)
+    if mark is None:
+        raise Http404
+    photo = mark.photo
+    left, top, wide, tall = region(mark, photo)
+    try:
+        with default_storage.open(photo.stored_as("800")) as stored:
+            small = small_crop(
+                stored.read(), left / photo.width, top / photo.height, wide / photo.width, tall / photo.height
+            )
+    except OSError:  # the file went with a photo that was taken down, or was never there
+        raise Http404 from None
+    answer = HttpResponse(small, content_type="image/jpeg")
+    answer["Cache-Control"] = "public, max-age=3600"
+    return answer
 
 
 def worker(request: HttpRequest) -> HttpResponse:
