@@ -20,7 +20,9 @@ class Search(ApiView):
     parameters = ("q", "kind", "limit")
 
     def get(self, request: Request) -> Response:
-        """The best few records whose names, nicknames or numbers hold every word."""
+        """The best few records whose names, nicknames or numbers hold every word; where there are none, those
+        spelled nearly so: one slip of the hand in a word, two in one of nine letters or more.
+        """
         query = request.query_params
         text, kind = query.get("q", ""), query.get("kind")
         if not text.strip() or len(text) > LONGEST or "\x00" in text:

@@ -56,7 +56,7 @@ def home() -> HomePage:
     waiting = waiting.exclude(variant__standing__in=GONE).select_related("trait", "state", "variant__release")
     return HomePage(
         changed=list(changed[:HOME_ROWS]),
-        waiting=list(waiting.order_by("id")[:HOME_ROWS]),
+        waiting=list(waiting.order_by("-urgency", "opened_at", "pk")[:HOME_ROWS]),
         latest=Edition.objects.order_by("-number").first(),
         lines=list(Line.objects.select_related("maker").order_by("maker__name", "name")[:HOME_ROWS]),
     )

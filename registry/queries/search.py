@@ -5,18 +5,26 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable
+from functools import reduce
+from operator import or_
 from typing import TypeVar
 
 from django.db import connection, models
 from django.db.models import Q, QuerySet
 from django.db.models.expressions import RawSQL
 
+from registry.methods.identifiers import parse_gtin
+from registry.methods.spelling import pieces, slips, slips_allowed
 from registry.models import SearchEntry, SearchKind
 
 M = TypeVar("M", bound=models.Model)
 MOST_WORDS = 8
 SHORTEST = 3
 """A trigram index answers only for three letters and more; shorter words are matched within what those found."""
+LONG_ENOUGH = 6
+"""Letters of a word of which each may be asked for; of shorter ones, any piece of any of them."""
+COMPARED = 400
+"""Entries at most that are compared letter by letter with what was typed."""
 
 
 def folded(text: str) -> str:
@@ -56,10 +64,70 @@ def entries(text: str, kinds: Iterable[str] = ()) -> QuerySet[SearchEntry]:
 
 
 def find(text: str, kinds: Iterable[str] = (), limit: int = 20) -> list[SearchEntry]:
-    """The best few entries: those whose title begins with the first word of the text come first."""
+    """The best few entries that hold every word; where there are none, those spelled nearly so. Queries: at most 2."""
+    kinds = list(kinds)
+    return find_exactly(text, kinds, limit) or find_nearly(text, kinds, limit)
+
+
+def find_exactly(text: str, kinds: Iterable[str] = (), limit: int = 20) -> list[SearchEntry]:
+    """The best few entries: those whose title begins with the first word of the text come first. A bar code may be
+    typed with gaps or hyphens. Queries: 1.
+    """
+    text = digits_of(text)
     first = next(iter(folded(text[:200]).split()), "")
     begins = models.Case(models.When(title__istartswith=first, then=0), default=1)
     return list(entries(text, kinds).order_by(begins, "title", "pk")[:limit])
+
+
+def digits_of(text: str) -> str:
+    """A bar code as it is indexed, 14 digits; any other text as it is."""
+    try:
+        return parse_gtin(text)
+    except ValueError:
+        return text
+
+
+def find_nearly(text: str, kinds: Iterable[str] = (), limit: int = 20) -> list[SearchEntry]:
+    """Entries that hold every word, or one that is a slip or two of the hand away from it; the fewest slips first.
+
+    The index is asked for pieces of the words; of what has them a bounded number is compared. Queries: 1 at most.
+    """
+    words = [word for word in words_of(text) if len(word) > 1]
+    doubtful = [word for word in words if slips_allowed(word)]
+    if not doubtful:
+        return []
+    long = [pieces(word) for word in doubtful if len(word) >= LONG_ENOUGH]
+    found = with_pieces(long or [[piece for word in doubtful for piece in pieces(word)]])
+    kinds = list(kinds)
+    found = found.filter(kind__in=kinds) if kinds else found
+    near = [(slips_in(words, entry.words.split()), entry) for entry in found[:COMPARED]]
+    kept = [(slipped, entry.title, entry.pk, entry) for slipped, entry in near if slipped is not None]
+    return [entry for *_, entry in sorted(kept, key=lambda each: each[:3])[:limit]]
+
+
+def with_pieces(asked: list[list[str]]) -> QuerySet[SearchEntry]:
+    """Entries that hold one or more of the pieces in each list."""
+    if connection.vendor == "sqlite":
+        quoted = " AND ".join("(" + " OR ".join(f'"{piece}"' for piece in parts) + ")" for parts in asked)
+        rows = RawSQL("SELECT rowid FROM registry_searchwords WHERE registry_searchwords MATCH %s", (quoted,))
+        return SearchEntry.objects.filter(pk__in=rows)
+    found = SearchEntry.objects.all()
+    for parts in asked:
+        found = found.filter(reduce(or_, (Q(words__contains=piece) for piece in parts)))
+    return found
+
+
+def slips_in(words: list[str], written: list[str]) -> int | None:
+    """Slips over all words, each compared with the word nearest to it; None where one is near to none."""
+    total = 0
+    for word in words:
+        if any(word in each if len(word) >= SHORTEST else each.startswith(word) for each in written):
+            continue
+        fewest = min((n for each in written if (n := slips(word, each)) is not None), default=None)
+        if fewest is None:
+            return None
+        total += fewest
+    return total
 
 
 def matching(rows: QuerySet[M], kind: SearchKind | str, text: str) -> QuerySet[M]:

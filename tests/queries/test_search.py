@@ -6,7 +6,14 @@ from registry import actions
 from registry.actions.index import index
 from registry.models import SearchEntry, Variant
 from registry.queries.search import entries, find, matching, words_of
-from tests.factories import CastingFactory, LineFactory, ReleaseFactory, StateFactory, VariantFactory
+from tests.factories import (
+    CastingFactory,
+    LineFactory,
+    PackFactory,
+    ReleaseFactory,
+    StateFactory,
+    VariantFactory,
+)
 from tests.path import Scene, now
 
 pytestmark = pytest.mark.django_db
@@ -52,6 +59,61 @@ def test_accents_and_forms_of_letters_do_not_matter(text):
 )
 def test_letters_of_any_script_are_kept(text, name):
     assert names(text) == [name]
+
+
+@pytest.mark.parametrize(
+    ("typed", "name"),
+    [
+        ("kepl runner", "Kelp Runner"),
+        ("Kelp Runer", "Kelp Runner"),
+        ("kelp rnuner", "Kelp Runner"),
+        ("flatebd", "Kelp Runner"),
+        ("sondag", "Kelp Runner"),
+        ("alesnud", "Ålesund Crane"),
+        ("harbor crane", "Ålesund Crane"),
+        ("pilott sprat", "Pilot Sprat"),
+        ("spart pilot", "Pilot Sprat"),
+        ("strasenfloh", "Pilot Sprat"),
+        ("strasenflo", "Pilot Sprat"),
+        ("Quaysyde", "Quayside 64"),
+    ],
+)
+def test_a_slip_of_the_hand_is_forgiven(typed, name):
+    assert names(typed) == [name]
+
+
+@pytest.mark.parametrize("text", ["kelq crane", "rnur", "kelp 10%", "zzz runner", "quayside 65"])
+def test_what_is_further_off_stays_unfound(text):
+    assert names(text) == []
+
+
+def test_what_is_there_as_typed_goes_before_what_is_near():
+    index(CastingFactory(name="Kelp Rumner"))
+    assert names("runner") == ["Kelp Runner"]
+    assert names("rumner") == ["Kelp Rumner"]
+
+
+def test_the_fewest_slips_come_first():
+    index(CastingFactory(name="Strassenfloo"))
+    assert names("strasenfloo") == ["Strassenfloo", "Pilot Sprat"]
+    assert names("strasenfloo", limit=1, kinds=["casting"]) == ["Strassenfloo"]
+    assert names("strasenfloo", kinds=["release"]) == []
+
+
+@pytest.mark.parametrize("text", ["6291041500213", "629-1041-500213", "629 1041 500213", "06291041500213"])
+def test_a_bar_code_is_found_however_it_is_typed(text):
+    index(PackFactory(name="Single card", gtin="06291041500213"))
+    assert names(text) == ["Single card"]
+
+
+def test_a_digit_of_a_bar_code_is_never_taken_for_a_slip():
+    index(PackFactory(gtin="06291041500213"))
+    assert names("6291041500214") == []
+
+
+def test_nearness_costs_two_queries_at_most(django_assert_max_num_queries):
+    with django_assert_max_num_queries(2):
+        assert names("kelp runer")
 
 
 def test_every_word_must_be_there():

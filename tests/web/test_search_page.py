@@ -34,3 +34,11 @@ def test_what_was_asked_is_shown_as_text_only(client):
     text = client.get("/search", {"q": '"><img src=x onerror=alert(1)>'}).text
     assert "<img src=x" not in text
     assert "&lt;img src=x" in text
+
+
+def test_a_slip_is_asked_about_and_leads_on(client):
+    scene = Scene()
+    index(scene.release)
+    text = client.get("/search", {"q": "brinewagno"}).text
+    assert "Is it one of these?" in text
+    assert f'href="/releases/{scene.release.public_id}"' in text

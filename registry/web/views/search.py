@@ -8,7 +8,7 @@ from django.shortcuts import redirect, render
 from registry.methods.identifiers import parse_id
 from registry.queries import browse
 from registry.queries.alike import near_by_words
-from registry.queries.search import find
+from registry.queries.search import find_exactly, find_nearly
 
 LONGEST = 120
 SHOWN = 40
@@ -18,10 +18,13 @@ def search(request: HttpRequest) -> HttpResponse:
     asked = request.GET.get("q", "")[:LONGEST].strip()
     if leads_to := named_by_id(asked):
         return leads_to
+    exact = find_exactly(asked, limit=SHOWN) if asked else []
+    near = near_by_words(asked) if asked else []
     given = {
         "asked": asked,
-        "found": find(asked, limit=SHOWN) if asked else [],
-        "near": near_by_words(asked) if asked else [],
+        "near": near,
+        "found": exact,
+        "alike": find_nearly(asked, limit=SHOWN) if asked and not exact and not near else [],
     }
     return render(request, "registry/search.html", given)
 
