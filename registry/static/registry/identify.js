@@ -7,7 +7,7 @@
 
 const LEAST = 1e-9, NEARLY = 1e-9, CLEARLY = 1e-9, SPEAKS_AT = 0.2, LIKELY = 0.5;
 const NEEDS = ["pack", "loose", "raking_light", "magnifier", "base_visible"];
-const PLAIN = {not_listed: 0.05, confusion: {}, accuracy: 0.95, novelty: 0.05, at_hand: NEEDS, keep: 10, enough_bits: 0.01};
+const PLAIN = {not_listed: 0.05, confusion: {}, accuracy: 0.95, novelty: 0.08, at_hand: NEEDS, keep: 10, enough_bits: 0.01};
 
 const sum = (numbers) => numbers.reduce((total, each) => total + each, 0);
 const highestOf = (numbers) => numbers.reduce((most, each) => Math.max(most, each), -Infinity);
