@@ -9,6 +9,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from registry.errors import InvalidField
+from registry.methods.identify.wording import SENTENCES
 from registry.models import Release
 from registry.queries import identify as query
 from registry.queries.identify import Scope
@@ -33,6 +34,29 @@ ONE = {
     "prior": "flat",
 }
 MANY = {"items": [{"scope": {"gtin": "6291041500213"}, "observed": {"front_wheels": {"state": "silver"}}}]}
+ANSWER = {
+    "variants": 3,
+    "fitting": 1,
+    "summary": "One listed variant has all of this.",
+    "ranking": [
+        {
+            "variant": "frp9m3x2pnzs",
+            "title": "Gold front wheels",
+            "standing": "verified",
+            "release": "4k7d9xwpm2cx",
+            "release_name": "Brinewagon (2024)",
+            "probability": 9_120,
+            "for": ["Front wheels, gold on this one: speaks for it."],
+            "against": [],
+            "neither": ["Roof crest, not known for this one: says little either way."],
+        }
+    ],
+    "not_listed": {"probability": 410, "is_likeliest": False},
+    "next_check": None,
+    "checks": [],
+    "advice": {"reason": "nothing_left", "words": SENTENCES["nothing_left"], "later": None, "missing": []},
+    "tells_nothing": [],
+}
 
 
 class Identify(ApiView):
@@ -60,6 +84,8 @@ class Identify(ApiView):
         examples=[
             OpenApiExample("One item, in its blister", value=ONE, request_only=True),
             OpenApiExample("Many items", value=MANY, request_only=True),
+            OpenApiExample("What one item may be", value=ANSWER, response_only=True),
+            OpenApiExample("What many may be, in their order", value=[ANSWER], response_only=True),
         ],
     )
     def post(self, request: Request) -> Response:

@@ -124,9 +124,52 @@ def test_five_hundred_details_at_once_are_too_many_keys(shelf):
     )
 
 
+@pytest.mark.parametrize("said", [{}, {"not_visible": True}, {"not_sure": True}])
+def test_nothing_seen_is_answered_with_what_is_found_how_often(shelf, said):
+    """Nothing observed, and all of it not visible or not told: the ranking stays, and its summary says why."""
+    told = ask(body(shelf, observed={key: said for key in shelf.traits} if said else {})).json()
+    assert (told["variants"], told["fitting"], len(told["ranking"])) == (4, 4, 4)
+    assert len({each["probability"] for each in told["ranking"]}) == 1
+    assert told["summary"].startswith("Nothing has been seen yet")
+    assert told["not_listed"] == {"probability": 500, "is_likeliest": False}
+    assert (told["next_check"] is None) is bool(said)
+
+
+def test_a_release_with_no_variant_or_one_is_answered():
+    none = ask(body(Shelf({}))).json()
+    assert (none["ranking"], none["summary"]) == ([], "No variant is listed here yet.")
+    assert none["not_listed"] == {"probability": 10_000, "is_likeliest": True}
+    shelf = Shelf({"Only": {"wheels": "gold", "crest": "red"}})
+    right = ask(body(shelf, observed=shelf.said(wheels="gold", crest="red"))).json()
+    wrong = ask(body(shelf, observed={key: {"none_of_these": True} for key in shelf.traits})).json()
+    assert right["ranking"][0]["probability"] > 9_000
+    assert (wrong["fitting"], wrong["not_listed"]["is_likeliest"]) == (0, True)
+    assert wrong["summary"].startswith("No listed variant has all of this")
+
+
+def test_two_alike_in_all_that_is_known_share_the_answer_and_are_named_as_a_pair():
+    shelf = Shelf({"One": {"wheels": "gold"}, "Two": {"wheels": "gold"}, "Three": {"wheels": "white"}})
+    told = ask(body(shelf, observed=shelf.said(wheels="gold"))).json()
+    assert [each["title"] for each in told["ranking"]] == ["One", "Two", "Three"]
+    assert told["ranking"][0]["probability"] == told["ranking"][1]["probability"]
+    assert (told["fitting"], told["next_check"]) == (2, None)
+    assert checks(shelf).json()["alike"][0]["words"].startswith("One and Two cannot be told apart")
+
+
+def test_mostly_unknown_details_are_answered_and_said_to_be_unknown():
+    shelf = Shelf({"Bare": {}, "First": {"wheels": "gold"}, "Other": {"crest": "red"}})
+    told = ask(body(shelf, observed=shelf.said(wheels="gold", crest="red"))).json()
+    assert (told["variants"], told["fitting"]) == (3, 3)
+    words = [
+        line for each in told["ranking"] for kind in ("for", "against", "neither") for line in each[kind]
+    ]
+    assert any("not known for this one" in line for line in words)
+
+
 def test_contradictory_observations_are_answered(shelf):
     told = ask(body(shelf, observed=shelf.said(wheels="gold", crest="blue"))).json()
     assert (told["fitting"], len(told["ranking"])) == (0, 4)
+    assert told["summary"].startswith("No listed variant has all of this")
 
 
 def test_a_list_counts_as_one_reading_for_every_ten_items(shelf, monkeypatch):

@@ -49,7 +49,11 @@ def test_it_ends_at_the_variant_the_cabinet_or_a_sighting(as_member, shelf):
     variant = shelf.variants["Blue crest"].public_id
     assert f'class="button" href="/variants/{variant}"' in text
     assert f"/cabinet/put/{shelf.release.public_id}?variant={variant}" in text
-    assert f"/releases/{shelf.release.public_id}/sighting" in text
+    sighting = f"/releases/{shelf.release.public_id}/sighting?variant={variant}"
+    assert f'href="{sighting}"' in text
+    form = as_member(MemberFactory()).get(sighting).text
+    assert re.search(rf'name="n_{variant}" value="1"', form)
+    assert len(re.findall(r'name="n_\w+" value="1"', form)) == 1
 
 
 def test_in_the_blister_only_what_is_seen_there_is_asked(as_member, shelf):
@@ -99,6 +103,22 @@ def test_what_no_variant_has_leads_to_a_report_with_everything_filled_in(as_memb
     assert set(kinds.values()) == {"difference", "alike"}
     page = author.get(sent["Location"])
     assert f'value="{shelf.states["crest", "blue"].public_id}" selected' in page.text
+
+
+def test_what_nobody_has_listed_is_to_be_named_in_the_report(as_member, shelf):
+    text = look(as_member(), shelf, wheels="none", crest="none", base="plain").text
+    assert "Report it as new" in text
+    assert "In it you name what you saw on: Front wheels, Roof crest." in text
+
+
+@pytest.mark.parametrize("rows", [{"One": {"wheels": "gold"}}, {"One": {}}, {"One": {}, "Two": {}}])
+def test_a_release_of_one_variant_or_of_nothing_known_has_its_page(as_member, rows):
+    shelf = Shelf(rows)
+    shelf.trait("crest")
+    answer = look(as_member(), shelf, wheels="none") if shelf.states else look(as_member(), shelf)
+    assert answer.status_code == 200
+    assert ranked(answer) == list(rows)
+    assert ("Report it as new" in answer.text) is bool(shelf.states)
 
 
 def test_a_release_without_variants_offers_to_report_the_first(as_member):

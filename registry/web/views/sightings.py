@@ -52,7 +52,8 @@ def form_of(request: HttpRequest, release: Release, kind: type[SightingForm]) ->
         more["examples"] = own_examples(member, release)
     if request.method == "POST":
         return kind(release, request.POST, request.FILES, **more)
-    return kind(release, place=last_place(member), **more)
+    one_of = {f"n_{request.GET.get('variant', '')}": 1}  # who identified it comes with one in hand
+    return kind(release, place=last_place(member), initial=one_of, **more)
 
 
 def add_photo(request: HttpRequest, form: SightingForm, sighting: Sighting) -> None:
