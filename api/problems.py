@@ -79,6 +79,11 @@ KINDS: dict[str, ProblemKind] = {
         "An account declared as linked has voted there",
         "Linked accounts have one vote between them: let the other one take theirs back first.",
     ),
+    "second-step-needed": ProblemKind(
+        403,
+        "This needs a second step of signing in",
+        "Reviewers and moderators add a passkey or an authenticator app on their account page.",
+    ),
     "second-person-needed": ProblemKind(403, "This takes two moderators", "Ask another one to confirm it."),
     "account-closed": ProblemKind(403, "The account is suspended", "It can only read. Ask a moderator why."),
     # 404 to 406

@@ -7,6 +7,7 @@ RegistryError
         AccountClosed           the account is suspended
         ConflictDeclared        somebody who declared to belong with the voter has the vote already
         SecondPersonNeeded      the step takes two moderators, and this is only one
+        SecondStepNeeded        reviewers and moderators sign in by two steps, and this account by one
     NotFound                there is no such thing, or it is not yours to see
     WrongMoment             nobody may do it just now
         AlreadyClosed           the claim, dispute or draft has ended
@@ -80,6 +81,14 @@ class ConflictDeclared(NotPermitted):
 class SecondPersonNeeded(NotPermitted):
     code = "second-person-needed"
     message = "This takes two moderators: another one than the one who asked has to confirm it."
+
+
+class SecondStepNeeded(NotPermitted):
+    code = "second-step-needed"
+    message = (
+        "Reviewers and moderators sign in by two steps, so that a stolen password alone decides nothing. "
+        "Add a passkey or an authenticator app under “My account”, then try again."
+    )
 
 
 class NotFound(RegistryError):

@@ -6,10 +6,9 @@ from datetime import datetime
 from functools import partial
 
 from allauth.account.models import EmailAddress
+from allauth.mfa.models import Authenticator
 from django.contrib.admin.models import LogEntry
-from django.contrib.auth import SESSION_KEY
 from django.contrib.contenttypes.models import ContentType
-from django.contrib.sessions.models import Session
 from django.db import transaction
 from django.db.models import Q
 
@@ -42,6 +41,7 @@ from .admission import active
 from .journalled import journalled
 from .people import judge_founding
 from .photo_files import drop_files
+from .sign_out import sign_out_everywhere
 
 CREDITS = ("uncredited", "keep")
 UNSAID = "(erased at the author's wish)"
@@ -93,10 +93,9 @@ def forget_person(member: Member, at: datetime, keeps_credit: bool) -> None:
 
 def drop_access(member: Member) -> None:
     """Sessions, tokens, addresses, kept answers, the cabinet, what they follow, and what the admin pages noted."""
-    for session in Session.objects.iterator(500):
-        if session.get_decoded().get(SESSION_KEY) == str(member.pk):
-            session.delete()
+    sign_out_everywhere(member)
     EmailAddress.objects.filter(user=member).delete()
+    Authenticator.objects.filter(user=member).delete()
     for model in (Token, KeptReply, CabinetItem, Watch, AddressHint):
         model._default_manager.filter(member=member).delete()
     about_them = Q(content_type=ContentType.objects.get_for_model(Member), object_id=str(member.pk))

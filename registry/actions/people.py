@@ -18,6 +18,7 @@ from . import wording
 from .admission import active, lock_members, require, require_second
 from .journalled import journalled
 from .settle import settle_release
+from .sign_out import sign_out_everywhere
 
 TOKEN_PREFIX = "clt_"  # noqa: S105 (the prefix that secret scanners know ours by, no secret)
 
@@ -46,6 +47,7 @@ def grant_role(
     active(member)
     if RoleGrant.objects.filter(member=member, role=chosen, revoked_at=None).exists():
         raise WrongMoment(f"{member} already is a {chosen.label}.", field="role")
+    sign_out_everywhere(member)
     grant = RoleGrant.objects.create(member=member, role=chosen, granted_by=by, granted_at=at)
     member.__dict__.pop("roles", None)
     JournalEntry.objects.record(
@@ -69,6 +71,7 @@ def revoke_role(*, member: Member, role: str, by: Member, at: datetime) -> None:
     if not RoleGrant.objects.filter(member=member, role=chosen, revoked_at=None).update(revoked_at=at):
         raise NotFound(f"{member} is no {chosen.label}.", field="role")
     member.__dict__.pop("roles", None)
+    sign_out_everywhere(member)
     JournalEntry.objects.record(
         by=by, verb="role.revoked", about=member, at=at, detail={"member": member.public_id, "role": chosen}
     )
@@ -102,6 +105,7 @@ def set_active(member: Member, by: Member, at: datetime, reason: str, is_active:
             raise WrongMoment("This member's account was erased at their wish.", field="member")
         word = "active" if is_active else "suspended"
         raise WrongMoment(f"{member} already is {word}. Nothing needs to be done.", field="member")
+    sign_out_everywhere(member)
     JournalEntry.objects.record(
         by=by, verb=verb, about=member, at=at, detail={"member": member.public_id, "reason": reason}
     )

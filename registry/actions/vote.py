@@ -23,7 +23,7 @@ from registry.models import (
 from registry.queries.facts import barred_from, photos_of
 
 from . import wording
-from .admission import active
+from .admission import active, refuse_by_one_step
 from .independence import may_count, refuse_linked, watch_for_surge
 from .journalled import journalled
 from .settle import locked, refuse_gone, settle_release
@@ -55,9 +55,10 @@ def cast_vote(
     Errors: OwnSubmission for the claim's author and the owners of photos in its submission, unless they name an
     example of theirs added since; ConflictDeclared where a linked account has voted; AlreadyClosed when the claim
     has ended, BaseRevisionStale when it entered or left the record since `base_revision`; IdentityMoved when its
-    variant is gone; InvalidField.
+    variant is gone; SecondStepNeeded of a reviewer; InvalidField.
     """
     member = active(by)
+    refuse_by_one_step(member)
     looked_at = wording.whole_if_given("base_revision", base_revision, 1, 1_000_000)
     subject, release = votable(claim, statement, looked_at)
     if claim is not None:

@@ -38,6 +38,8 @@ INSTALLED_APPS = [
     "csp",
     "allauth",
     "allauth.account",
+    "allauth.mfa",
+    "allauth.usersessions",
     "registry",
     "api",
 ]
@@ -57,6 +59,7 @@ MIDDLEWARE = [
     "django_htmx.middleware.HtmxMiddleware",
     "registry.web.refusals.TooManyMiddleware",
     "allauth.account.middleware.AccountMiddleware",
+    "allauth.usersessions.middleware.UserSessionsMiddleware",
 ]
 ROOT_URLCONF = "registry.conf.urls"
 WSGI_APPLICATION = "registry.conf.wsgi.application"
@@ -116,6 +119,10 @@ ACCOUNT_SIGNUP_FORM_CLASS = "registry.web.accounts.SignupForm"
 ACCOUNT_EMAIL_VERIFICATION = "mandatory"
 ACCOUNT_EMAIL_VERIFICATION_BY_CODE_ENABLED = True
 ACCOUNT_EMAIL_SUBJECT_PREFIX = "[Castlore] "
+MFA_ADAPTER = "registry.web.accounts.SecondStepAdapter"
+MFA_SUPPORTED_TYPES = ["totp", "webauthn", "recovery_codes"]
+MFA_TOTP_ISSUER = "Castlore"
+MFA_WEBAUTHN_ALLOW_INSECURE_ORIGIN = not SITE_URL.startswith("https:")  # passkeys on this machine alone
 ALLAUTH_TRUSTED_PROXY_COUNT = BEHIND_PROXIES
 EMAIL_BACKEND = env.text("CASTLORE_EMAIL_BACKEND", "django.core.mail.backends.console.EmailBackend")
 EMAIL_HOST = env.text("CASTLORE_EMAIL_HOST", "localhost")
@@ -217,6 +224,7 @@ LOGGING = {
 # Registry policy ------------------------------------------------------------------------------------------------
 CASTLORE_PHOTO_MAX_BYTES = env.whole("CASTLORE_PHOTO_MAX_BYTES", 12_000_000)
 CASTLORE_PHOTO_MAX_PIXELS = env.whole("CASTLORE_PHOTO_MAX_PIXELS", 40_000_000)
+CASTLORE_SECOND_STEP = env.flag("CASTLORE_SECOND_STEP", not DEBUG)
 CASTLORE_QUOTA_FACTOR = env.whole("CASTLORE_QUOTA_FACTOR", 1)
 CASTLORE_TOKEN_MAX_DAYS = env.whole("CASTLORE_TOKEN_MAX_DAYS", 365)
 CASTLORE_REPLY_KEPT_HOURS = env.whole("CASTLORE_REPLY_KEPT_HOURS", 24)

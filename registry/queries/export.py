@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from allauth.account.models import EmailAddress
+from allauth.mfa.models import Authenticator
+from allauth.usersessions.models import UserSession
 from django.db.models import Count, F, Q, QuerySet
 
 from registry.models import (
@@ -34,7 +36,7 @@ from .journal import details_as_read
 
 
 def own_data(member: Member) -> dict[str, Any]:
-    """As JSON holds it, lists oldest first, things named by public ids. Queries: 22.
+    """As JSON holds it, lists oldest first, things named by public ids. Queries: 24.
 
     No secret of a token is in it, nor which answers to controls were right.
     """
@@ -48,6 +50,12 @@ def own_data(member: Member) -> dict[str, Any]:
             "last_login": member.last_login,
         },
         "addresses": rows(EmailAddress.objects.filter(user=member), "email", "verified", "primary"),
+        "signing_in": {
+            "steps": rows(Authenticator.objects.filter(user=member), "type", "created_at", "last_used_at"),
+            "sessions": rows(
+                UserSession.objects.filter(user=member), "ip", "user_agent", "created_at", "last_seen_at"
+            ),
+        },
         "roles": rows(RoleGrant.objects.filter(member=member), "role", "granted_at", "revoked_at"),
         "links": links_of(member),
         "tokens": rows(

@@ -4,6 +4,9 @@ import json
 import logging
 
 import pytest
+from allauth.mfa.models import Authenticator
+from allauth.mfa.totp.internal.auth import TOTP
+from allauth.usersessions.models import UserSession
 from django.apps import apps
 from django.contrib.sessions.models import Session
 from django.core import serializers
@@ -80,7 +83,9 @@ def world(client, django_capture_on_commit_callbacks):
         body=PLANTED[2],
         created_at=now(),
     )
+    TOTP.activate(member, "JBSWY3DPEHPK3PXPJBSWY3DPEHPK3PXP")
     client.force_login(member)
+    UserSession.objects.create(user=member, ip="203.0.113.7", session_key=client.session.session_key)
     scene.member = Member.objects.get(pk=member.pk)
     return scene
 
@@ -114,6 +119,8 @@ def test_T50_none_of_the_planted_strings_is_left_anywhere(world, caplog):
     assert left(json.dumps(own_data(Member.objects.get(pk=world.member.pk)), default=str)) == []
     assert not JournalSecret.objects.exists()
     assert not Session.objects.exists()
+    assert not UserSession.objects.exists()
+    assert not Authenticator.objects.exists()
 
 
 def test_T50_editions_tallies_and_standings_are_as_before(world):
