@@ -15,6 +15,7 @@ from rest_framework import exceptions
 from rest_framework.response import Response
 
 from registry.errors import (
+    Busy,
     Conflict,
     NotFound,
     NotPermitted,
@@ -34,6 +35,7 @@ FALLBACK = {
     Unacceptable: "validation-failed",
     Conflict: "etag-stale",
     TooMany: "quota-reached",
+    Busy: "overloaded",
     RegistryError: "refused",
 }
 log = logging.getLogger(__name__)
@@ -83,7 +85,9 @@ def _of_registry(refusal: RegistryError) -> Problem:
     errors = (
         [{"pointer": pointer(refusal.field), "code": refusal.code, "detail": said}] if refusal.field else []
     )
-    wait = {"headers": {"Retry-After": str(refusal.retry_after)}} if isinstance(refusal, TooMany) else {}
+    wait = (
+        {"headers": {"Retry-After": str(refusal.retry_after)}} if isinstance(refusal, TooMany | Busy) else {}
+    )
     return Problem(slug, said, errors=errors, **wait, **refusal.extra)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import re
-from datetime import timedelta
+from datetime import datetime, timedelta
 from typing import Any
 
 import orjson
@@ -52,21 +52,34 @@ def digest_of(data: Any) -> str:
     return running.hexdigest()
 
 
+def named_by(request: Request) -> dict[str, Any]:
+    """What tells one POST from another."""
+    return {
+        "member": request.user,
+        "method": request.method,
+        "path": request.path[:200],
+        "key": key_of(request),
+    }
+
+
+def is_answered(request: Request) -> bool:
+    """Whether an answer is kept, be it for this body or another. Without a lock: only `begin` is sure."""
+    return KeptReply.objects.filter(**named_by(request), created_at__gte=lapsed(timezone.now())).exists()
+
+
+def lapsed(now: datetime) -> datetime:
+    """Answers kept before this moment are forgotten."""
+    return now - timedelta(hours=settings.CASTLORE_REPLY_KEPT_HOURS)
+
+
 def begin(request: Request, asked: str) -> KeptReply | Response:
     """Inside the transaction: the reply to a repetition, or a row to fill with the reply to come.
 
     Errors: `idempotency-in-progress` while the twin runs, `idempotency-key-reused` where the key was for another body.
     """
-    key, now = key_of(request), timezone.now()
-    named: dict[str, Any] = {
-        "member": request.user,
-        "method": request.method,
-        "path": request.path[:200],
-        "key": key,
-    }
-    refuse_while_running(request, key)
-    lapsed = now - timedelta(hours=settings.CASTLORE_REPLY_KEPT_HOURS)
-    KeptReply.objects.filter(member=named["member"], created_at__lt=lapsed).delete()
+    named, now = named_by(request), timezone.now()
+    refuse_while_running(request, named["key"])
+    KeptReply.objects.filter(member=named["member"], created_at__lt=lapsed(now)).delete()
     kept = KeptReply.objects.filter(**named).first()
     if kept is None:
         return KeptReply.objects.create(**named, request_digest=asked, created_at=now)

@@ -28,6 +28,7 @@ RegistryError
         SheetRefused            lines of a file cannot be taken: names each
     Conflict                the writer's copy is out of date
     TooMany                 the account has sent its fill for now: says when it may go on
+    Busy                    the registry has its hands full: the same again in a moment
 
 `code` is stable and public; the sentence may be reworded. `field` names the input at fault and `extra` carries
 facts a program may act on, such as the id of a twin.
@@ -205,3 +206,11 @@ class TooMany(RegistryError):
     def __init__(self, message: str = "", *, retry_after: int, **extra: Any) -> None:
         super().__init__(message, **extra)
         self.retry_after = retry_after
+
+
+class Busy(RegistryError):
+    """`retry_after`: whole seconds until it is worth another try."""
+
+    code = "overloaded"
+    message = "The registry is busy. Try again in a minute."
+    retry_after = 60

@@ -123,6 +123,7 @@ class ApiView(GenericAPIView):
         if request.method in SAFE_METHODS or self.changes_nothing:
             return handler(request, **self.kwargs)
         asked = request.data  # the whole body, before any lock is held
+        self.prepare(request)
         with transaction.atomic():
             if request.method != "POST":
                 return handler(request, **self.kwargs)
@@ -132,6 +133,9 @@ class ApiView(GenericAPIView):
             answer = handler(request, **self.kwargs)
             idempotency.keep(begun, answer, self.kept(answer.data))
             return answer
+
+    def prepare(self, request: Request) -> None:
+        """What takes long and changes no row, such as decoding a picture: done before the transaction opens."""
 
     def kept(self, body: Any) -> Any:
         """What a repetition of the POST may see of its answer."""

@@ -14,6 +14,7 @@ from registry.models import Example, Mark, Role
 
 from .. import filters
 from ..conditional import require_match
+from ..idempotency import is_answered
 from ..parsers import PATCH_PARSERS, PictureFormParser, PictureParser
 from ..problems import Problem
 from ..serializers import evidence
@@ -22,6 +23,7 @@ from .claims import refuse_gone
 from .rows import ListView, RecordView
 
 LISTED = ("examples", "views")
+PARENTS = ("submission", "dispute", "sighting")
 SAID = ("submission", "dispute", "sighting", "examples", "views", "caption", "licence")
 
 
@@ -68,15 +70,27 @@ class Photos(ListView):
     write_parameters = {"POST": SAID}
     record_name = "photo"
 
+    taken: actions.TakenIn | None = None
+
     def rows(self) -> Any:
         return photos(self.request).filter(taken_down_at=None)
+
+    def prepare(self, request: Request) -> None:
+        """The picture is decoded and its files are stored before the transaction that enters its row.
+
+        A repeated POST, whose answer is kept, is spared it.
+        """
+        if not is_answered(request):
+            data, said = self.picture(), self.description()
+            to: Any = {name: said.get(name) for name in PARENTS}
+            self.taken = actions.take_in(**self.deed, data=data, **to)
 
     def post(self, request: Request) -> Response:
         """Attach a picture to one report, dispute or sighting: as the part `data` of a form, or as the whole body.
 
         JPEG, PNG or WebP by content, 12 MB and 40 megapixels at most. It is drawn afresh and all metadata dropped.
         """
-        photo = actions.attach_photo(**self.deed, data=self.picture(), **self.description())
+        photo = actions.attach_photo(**self.deed, data=self.taken or self.picture(), **self.description())
         return self.created(self.rows().get(pk=photo.pk))
 
     def picture(self) -> bytes:

@@ -1,7 +1,7 @@
 """The verbs, in the order of the story. Each is one transaction, one permission check and one journal line."""
 
 from .drafts import edit_draft, start_draft, withdraw_draft  # isort: skip
-from .attach import add_example, attach_photo, describe_photo, take_down_photo  # isort: skip
+from .attach import TakenIn, add_example, attach_photo, describe_photo, take_down_photo, take_in  # isort: skip
 from .submit import send_submission  # isort: skip
 from .mark import mark_region, parse_fragment, remove_mark  # isort: skip
 from .sight import report_sighting, withdraw_sighting  # isort: skip
@@ -62,6 +62,7 @@ from .cabinet import change_item, put_item, take_item_out  # isort: skip
 from .watch import follow, mail_news, mark_news_seen, tell_by_mail, unfollow  # isort: skip
 
 __all__ = [
+    "TakenIn",
     "FILES",
     "Part",
     "accept",
@@ -135,6 +136,7 @@ __all__ = [
     "strike_variant",
     "suspend",
     "take_down_photo",
+    "take_in",
     "take_item_out",
     "tell_by_mail",
     "token_digest",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from datetime import date, datetime
 from functools import partial
 from typing import Any
@@ -11,7 +12,8 @@ from typing import Any
 from django.db import transaction
 from django.db.models import Q
 
-from registry.errors import AlreadyClosed, ImageRefused, InvalidField, NotFound, NotPermitted
+from registry.errors import AlreadyClosed, ImageRefused, InvalidField, NotFound, NotPermitted, WrongMoment
+from registry.methods.photo import CleanPicture
 from registry.models import (
     Condition,
     Dispute,
@@ -39,11 +41,48 @@ from .quotas import admit, look_ahead
 from .settle import locked, settle_release
 
 
-def attach_photo(
+@dataclass(frozen=True, slots=True)
+class TakenIn:
+    """A picture that was decoded and whose files are stored, though no row names them yet.
+
+    `picture` is None where the same upload was already attached there.
+    """
+
+    upload_digest: str
+    picture: CleanPicture | None
+
+
+def take_in(
     *,
     by: Member,
     at: datetime,
     data: bytes,
+    submission: Submission | None = None,
+    dispute: Dispute | None = None,
+    sighting: Sighting | None = None,
+) -> TakenIn:
+    """Decode a picture that is about to be attached and store its files: what takes long, before any transaction.
+
+    Files that no row comes to name do no harm; `sweep_photos` removes them. Without anything to attach it to, only
+    the account and the picture are looked at.
+    Errors: ImageRefused, Busy, TooMany, NotPermitted, NotFound for another member's draft, AlreadyClosed.
+    """
+    photo = Photo(submission=submission, dispute=dispute, sighting=sighting, owner=active(by))
+    photo.upload_digest = hashlib.sha256(data).hexdigest()
+    refuse_unless_open(photo)
+    if (submission or dispute or sighting) and attached_already(photo):
+        return TakenIn(photo.upload_digest, None)
+    look_ahead(by, "photos", at)
+    picture = cleaned(data)
+    keep_files(picture)
+    return TakenIn(photo.upload_digest, picture)
+
+
+def attach_photo(
+    *,
+    by: Member,
+    at: datetime,
+    data: bytes | TakenIn,
     submission: Submission | None = None,
     dispute: Dispute | None = None,
     sighting: Sighting | None = None,
@@ -54,9 +93,9 @@ def attach_photo(
 ) -> Photo:
     """Attach a picture to one report, dispute or sighting, and say which examples it shows from which side.
 
-    The picture is decoded and its files are stored before the transaction, so that nobody waits for it; files
-    that no row comes to name do no harm. The same picture again in the same place answers the photo there.
-    Errors: ImageRefused, InvalidField, NotPermitted, NotFound for another member's draft, AlreadyClosed.
+    A caller that is in a transaction takes the picture in before it opens, so that nobody waits for the decoding.
+    The same picture again in the same place answers the photo there.
+    Errors: those of take_in, and InvalidField.
     """
     if sum(parent is not None for parent in (submission, dispute, sighting)) != 1:
         raise InvalidField("submission", None, "Attach the photo to exactly one report, dispute or sighting.")
@@ -68,30 +107,36 @@ def attach_photo(
         views=wording.several("views", views, View),
         caption=wording.line("caption", caption, 200, required=False),
         licence=wording.choice("licence", licence, Licence),
-        upload_digest=hashlib.sha256(data).hexdigest(),
         added_at=at,
     )
-    refuse_unless_open(photo)
-    if known := attached_already(photo):
-        return known
-    look_ahead(by, "photos", at)
-    picture = cleaned(data)
+    if isinstance(data, bytes):
+        data = take_in(by=by, at=at, data=data, submission=submission, dispute=dispute, sighting=sighting)
+    photo.upload_digest = data.upload_digest
+    if data.picture is not None:
+        describe(photo, data.picture, at)
+    return enter(photo, examples, at, data.picture)
+
+
+def describe(photo: Photo, picture: CleanPicture, at: datetime) -> None:
     photo.digest, photo.size_bytes = picture.digest, len(picture.jpeg)
     photo.width, photo.height = picture.width, picture.height
     # A day that has not come is a camera's clock set wrong.
     photo.captured_on = picture.captured_on if (picture.captured_on or date.max) <= at.date() else None
-    keep_files(photo, picture)
-    return enter(photo, examples, at)
 
 
 @journalled
-def enter(photo: Photo, examples: Iterable[Example], at: datetime) -> Photo:
-    """The row, once the files are there. What was checked before is checked again under the lock."""
+def enter(photo: Photo, examples: Iterable[Example], at: datetime, picture: CleanPicture | None) -> Photo:
+    """The row, once the files are there. What was checked before is checked again under the lock.
+
+    Errors: WrongMoment where the photo that made decoding needless was taken down meanwhile.
+    """
     member = active(photo.owner)
     release = lock_parent(photo)
     shown = showable(examples, release, member)
     if known := attached_already(photo):
         return known
+    if picture is None:
+        raise WrongMoment("The same picture was taken down in this very moment. Reload the page.")
     admit(member, "photos", at)
     is_first = photo.dispute is not None and not photo.dispute.photos.shown().exists()
     photo.save()
@@ -105,6 +150,8 @@ def enter(photo: Photo, examples: Iterable[Example], at: datetime) -> Photo:
             by=member, verb="dispute.photo_added", about=photo.dispute, at=at, detail=added
         )
     settle_if_published(photo, release, at)
+    # Somebody may have dropped the same files since: as nobody's, or with the last photo that showed them.
+    transaction.on_commit(partial(keep_files, picture))
     return photo
 
 

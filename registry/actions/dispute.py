@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import asdict, dataclass
 from datetime import datetime
+from typing import Any
 
 from django.db.models import Max
 
@@ -28,17 +29,34 @@ from registry.queries.facts import as_they_read, barred_from, claim_fact, photos
 
 from . import wording
 from .admission import active, require
-from .attach import attach_photo
+from .attach import TakenIn, attach_photo, take_in
 from .correct import close_as_upheld, end
 from .grudge import hold, is_to_be_held
 from .journalled import journalled
-from .quotas import admit
+from .quotas import admit, look_ahead
 from .reopen import bring, read_anew, refuse_decided
 from .settle import locked, refuse_gone, settle_release
 
 
-@journalled
 def open_dispute(
+    *, by: Member, at: datetime, data: bytes | None = None, **said: Any
+) -> Dispute | HeldDispute:
+    """Object to a claim, naming the state seen instead, or to a statement of order.
+
+    It contests the claim only once it carries a photo or a second reviewer confirms the rival: one that is known
+    (`photo`), or a picture that is attached in the same breath (`data`). Who has disputed one person's records over
+    and over gets a held dispute back, without its picture, which a moderator looks at first.
+    The picture is decoded before the transaction; the rest of what is said is as `object_to` takes it.
+    Errors: AlreadyClosed, IdentityMoved, WrongMoment when a dispute is already open there, DecidedBefore when the same
+    was decided before and nothing new is shown, ImageRefused, InvalidField, TooMany.
+    """
+    look_ahead(by, "disputes", at)
+    picture = take_in(by=by, at=at, data=data) if data is not None else None
+    return object_to(by=by, at=at, picture=picture, **said)
+
+
+@journalled
+def object_to(
     *,
     by: Member,
     at: datetime,
@@ -48,24 +66,17 @@ def open_dispute(
     statement: Statement | None = None,
     base_revision: int | None = None,
     photo: Photo | None = None,
-    data: bytes | None = None,
+    picture: TakenIn | None = None,
 ) -> Dispute | HeldDispute:
-    """Object to a claim, naming the state seen instead, or to a statement of order.
-
-    It contests the claim only once it carries a photo or a second reviewer confirms the rival: one that is known
-    (`photo`), or a picture that is attached in the same breath (`data`). Who has disputed one person's records over
-    and over gets a held dispute back, without its picture, which a moderator looks at first.
-    Errors: AlreadyClosed, IdentityMoved, WrongMoment when a dispute is already open there, DecidedBefore when the same
-    was decided before and nothing new is shown, ImageRefused, InvalidField, TooMany.
-    """
     member = admit(by, "disputes", at)
     said = objection(member, at, reason, claim, state, statement, base_revision)
     photo = read_anew(photo)
     if said.dispute.claim is not None and said.proposed is not None:
-        refuse_decided(said.dispute.claim, said.proposed, said.release, member, photo, data)
+        shown = picture.upload_digest if picture else None
+        refuse_decided(said.dispute.claim, said.proposed, said.release, member, photo, shown)
     if is_to_be_held(member, said.subject, at):
         return hold(said.dispute, said.proposed, at)
-    return enter(said, photo, data)
+    return enter(said, photo, picture)
 
 
 @dataclass(frozen=True)
@@ -106,7 +117,7 @@ def objection(
     return Objection(dispute, subject, proposed, release)
 
 
-def enter(said: Objection, photo: Photo | None = None, data: bytes | None = None) -> Dispute:
+def enter(said: Objection, photo: Photo | None = None, picture: TakenIn | None = None) -> Dispute:
     """Open the dispute with its rival and its picture, and settle the release. In the caller's transaction."""
     dispute, at = said.dispute, said.dispute.opened_at
     if dispute.claim is not None and said.proposed is not None:
@@ -118,8 +129,8 @@ def enter(said: Objection, photo: Photo | None = None, data: bytes | None = None
     )
     if photo is not None and dispute.claim is not None:
         bring(photo, dispute, dispute.opened_by, at)
-    if data is not None:
-        attach_photo(by=dispute.opened_by, at=at, data=data, dispute=dispute)
+    if picture is not None:
+        attach_photo(by=dispute.opened_by, at=at, data=picture, dispute=dispute)
     settle_release(release=said.release, at=at)
     dispute.refresh_from_db()
     return dispute

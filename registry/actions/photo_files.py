@@ -6,25 +6,30 @@ from django.conf import settings
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 
-from registry.errors import ImageRefused
-from registry.methods.photo import CleanPicture, PictureRefused, clean_picture
+from registry import intake
+from registry.errors import Busy, ImageRefused
+from registry.methods.photo import CleanPicture, PictureRefused
 from registry.models import Photo
-
-SIZES = ("full", "800", "320")
+from registry.models.evidence import PHOTO_SIZES, stored_as
 
 
 def cleaned(data: bytes) -> CleanPicture:
-    """The picture made safe, within the limits of the settings. Errors: ImageRefused."""
+    """The picture made safe in a process of its own, within the limits of the settings.
+
+    Errors: ImageRefused, also where the picture brought that process down; Busy where too many came at once.
+    """
     try:
-        return clean_picture(data, settings.CASTLORE_PHOTO_MAX_BYTES, settings.CASTLORE_PHOTO_MAX_PIXELS)
-    except PictureRefused as refusal:
+        return intake.decode(data, settings.CASTLORE_PHOTO_MAX_BYTES, settings.CASTLORE_PHOTO_MAX_PIXELS)
+    except (PictureRefused, intake.DecoderFailed) as refusal:
         raise ImageRefused(str(refusal), field="data") from refusal
+    except intake.DecoderBusy as wait:
+        raise Busy("Many pictures are coming in. Send this one again in a minute.") from wait
 
 
-def keep_files(photo: Photo, picture: CleanPicture) -> None:
+def keep_files(picture: CleanPicture) -> None:
     """Store each size, unless it is there whole: a file of another length is what a crash left behind."""
     for size, content in {"full": picture.jpeg, **picture.thumbnails}.items():
-        key = photo.stored_as(size)
+        key = stored_as(picture.digest, size)
         if default_storage.exists(key):
             if default_storage.size(key) == len(content):
                 continue
@@ -37,5 +42,5 @@ def keep_files(photo: Photo, picture: CleanPicture) -> None:
 def drop_files(photo: Photo) -> None:
     """Remove the files of a photo that was taken down, unless another photo still shows the same picture."""
     if not Photo.objects.shown().filter(digest=photo.digest).exists():
-        for size in SIZES:
+        for size in PHOTO_SIZES:
             default_storage.delete(photo.stored_as(size))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from datetime import datetime
 
 from django.db.models import F, Q
@@ -14,7 +13,7 @@ from .photo_parent import is_published, release_of
 
 
 def refuse_decided(
-    claim: Claim, state: State, release: Release, by: Member, photo: Photo | None, data: bytes | None
+    claim: Claim, state: State, release: Release, by: Member, photo: Photo | None, upload: str | None
 ) -> None:
     """Errors: DecidedBefore where the same state was turned down, taken back or corrected away on this variant, and
     the picture offered is not one taken into the registry since; NotFound and InvalidField for a photo of elsewhere.
@@ -24,7 +23,7 @@ def refuse_decided(
     decided = last_decided(claim, state)
     if decided is None or decided.closed_at is None or by.is_moderator:
         return
-    if not is_new(photo, data, decided.closed_at):
+    if not is_new(photo, upload, decided.closed_at):
         raise DecidedBefore(
             f"A dispute ({decided.shown_id}) of {state.trait}: {state} ended as {decided.get_outcome_display()}. "
             "Bring a photograph taken into the registry since then, or ask a moderator.",
@@ -54,11 +53,11 @@ def check_photo(photo: Photo, release: Release, by: Member) -> None:
         raise InvalidField("photo", photo.public_id, f"Name a photograph of {release}.")
 
 
-def is_new(photo: Photo | None, data: bytes | None, since: datetime) -> bool:
+def is_new(photo: Photo | None, upload: str | None, since: datetime) -> bool:
     """One of the two is a picture that was not there yet; sent again, a picture is as old as it was."""
     old = Photo.objects.filter(added_at__lte=since)
-    if data is not None:
-        return not old.filter(upload_digest=hashlib.sha256(data).hexdigest()).exists()
+    if upload is not None:
+        return not old.filter(upload_digest=upload).exists()
     return (
         photo is not None
         and photo.added_at > since

@@ -25,6 +25,8 @@ _QUALITY = 90
 _LONGEST_SIDE = 20_000  # pixels; a JPEG cannot be written beyond 65,500
 _THUMBNAIL_SIDES = (800, 320)  # pixels, longest side
 _MOST_PROFILE_BYTES = 4_000_000
+_STRIP = 256  # rows
+_MOST_WEBP_PIXELS = 20_000_000  # its reader keeps four copies, and decoding has half a gigabyte
 _DAMAGED = "The picture is damaged or cut short. Copy it from the camera again, or send another."
 _FOR_PRINTING = "This picture is for printing (CMYK) and does not tell its colours. Save it as sRGB JPEG."
 
@@ -67,7 +69,7 @@ def clean_picture(data: bytes, max_bytes: int, max_pixels: int) -> CleanPicture:
     Shapes: the picture and its thumbnails keep the proportions; nothing is enlarged.
     Units:  bytes and pixels. Colours go to sRGB by the ICC profile in the file, else they are taken as sRGB.
     Errors: PictureRefused for anything but one still JPEG, PNG or WebP picture within the limits; the size is
-            judged from the header, before any pixel is decoded.
+            judged from the header, before any pixel is decoded. MemoryError where the caller's limit is passed.
     Source: CIPA DC-008 (Exif orientation and date), ICC.1 (colour profiles), IEC 61966-2-1 (sRGB).
     """
     if len(data) > max_bytes:
@@ -92,13 +94,15 @@ def _opened(data: bytes, max_pixels: int) -> ImageFile:
     kind, bare = bare_file(data)
     try:
         opened = _READERS[kind](BytesIO(bare))
+    except MemoryError:
+        raise
     except Image.DecompressionBombError as bomb:
         raise PictureRefused(
             f"The picture has far more than the {max_pixels / 1e6:g} megapixels we take. Save it smaller."
         ) from bomb
     except Exception as broken:  # nobody keeps the list of what a hostile file makes a reader raise
         raise PictureRefused(_DAMAGED) from broken
-    _check_size(*opened.size, max_pixels)
+    _check_size(*opened.size, min(max_pixels, _MOST_WEBP_PIXELS) if kind == "WEBP" else max_pixels)
     if getattr(opened, "n_frames", 1) > 1:
         refuse_moving()
     return opened
@@ -122,7 +126,7 @@ def _decoded(opened: ImageFile) -> tuple[Image.Image, date | None]:
         opened.load()
         turn, captured_on = _camera_notes(opened)
         picture = _plain_rgb(opened)
-    except PictureRefused:
+    except (PictureRefused, MemoryError):
         raise
     except Exception as broken:  # nobody keeps the list of what a hostile file makes a decoder raise
         raise PictureRefused(_DAMAGED) from broken
@@ -178,10 +182,13 @@ def _plain_rgb(picture: Image.Image) -> Image.Image:
 
 
 def _on_white(picture: Image.Image) -> Image.Image:
+    """Strip by strip: whole copies of a large picture would take more memory than decoding may have."""
     grey = picture.mode in ("1", "L", "LA")
-    layered = picture.convert("LA" if grey else "RGBA")
     paper = Image.new("L" if grey else "RGB", picture.size, "white")
-    paper.paste(layered.convert(paper.mode), mask=layered.getchannel("A"))
+    for top in range(0, picture.height, _STRIP):
+        strip = (0, top, picture.width, min(top + _STRIP, picture.height))
+        layered = picture.crop(strip).convert("LA" if grey else "RGBA")
+        paper.paste(layered.convert(paper.mode), strip, mask=layered.getchannel("A"))
     return paper
 
 

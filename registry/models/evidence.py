@@ -130,6 +130,14 @@ class View(models.TextChoices):
     PATCH_CHART = "patch_chart", "24-patch chart in shot"
 
 
+PHOTO_SIZES = ("full", "800", "320")
+
+
+def stored_as(digest: str, size: str = "full") -> str:
+    """Storage key of a picture; no name that a client sent is ever part of it."""
+    return f"photos/{digest[:2]}/{digest}-{size}.jpg"
+
+
 class PhotoQuerySet(models.QuerySet["Photo"]):
     def shown(self) -> PhotoQuerySet:
         return self.filter(taken_down_at=None)
@@ -184,8 +192,7 @@ class Photo(Identified):
         return self.submission is None or self.submission.sent_at is not None
 
     def stored_as(self, size: str = "full") -> str:
-        """Storage key; no name that a client sent is ever part of it."""
-        return f"photos/{self.digest[:2]}/{self.digest}-{size}.jpg"
+        return stored_as(self.digest, size)
 
 
 class PhotoExample(models.Model):

@@ -11,11 +11,11 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
-from registry.errors import Conflict, NotFound, NotPermitted, RegistryError, TooMany, WrongMoment
+from registry.errors import Busy, Conflict, NotFound, NotPermitted, RegistryError, TooMany, WrongMoment
 
 from .people import signed_in
 
-STATUS = {NotPermitted: 403, NotFound: 404, WrongMoment: 409, Conflict: 409, TooMany: 429}
+STATUS = {NotPermitted: 403, NotFound: 404, WrongMoment: 409, Conflict: 409, TooMany: 429, Busy: 503}
 
 
 def status_of(refusal: RegistryError) -> int:

@@ -2,8 +2,9 @@
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import connection
 
-from registry import actions
+from registry import actions, intake
 from registry.methods.identifiers import mint
 from registry.models import Mark, Photo
 from tests.factories import MemberFactory, ModeratorFactory
@@ -63,6 +64,54 @@ def test_the_same_upload_again_is_answered_again(scene, author):
         "idempotency-key-reused",
     )
     assert Photo.objects.count() == 1
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_picture_is_decoded_before_any_transaction_opens(monkeypatch):
+    scene, decode, seen = Scene(), intake.decode, []
+
+    def watched(*given):
+        seen.append(connection.in_atomic_block)
+        return decode(*given)
+
+    monkeypatch.setattr(intake, "decode", watched)
+    author, draft = Caller(scene.author), scene.draft()
+    first = author.attach(jpeg(), key="one", submission=draft.public_id)
+    assert (first.status_code, seen) == (201, [False])
+    assert author.attach(jpeg(), key="one", submission=draft.public_id)["Idempotency-Replayed"] == "true"
+    assert author.attach(jpeg(), key="two", submission=draft.public_id).json() == first.json()
+    assert seen == [False], "what is known already is not decoded again"
+    author.client.force_login(scene.author)
+    file = SimpleUploadedFile("x.jpg", jpeg(99, 80))
+    form = {"photos": [file], "licence": "CC0-1.0", "revision": draft.revision}
+    assert author.client.post(f"/drafts/{draft.public_id}/photos/upload", form).status_code == 302
+    claim = claim_on(scene.report(scene.anchor), scene.crest)
+    dispute = actions.open_dispute(
+        by=MemberFactory(), at=now(), claim=claim, state=scene.gull, reason="A gull.", data=jpeg(98, 80)
+    )
+    assert dispute.photos.count() == 1
+    assert len(seen) >= 3
+    assert not any(seen)
+
+
+def test_T13_a_picture_that_brings_the_decoder_down_or_waits_too_long_is_told_plainly(
+    scene, author, monkeypatch
+):
+    def broken(*given):
+        raise intake.DecoderFailed("The picture takes too much to open.")
+
+    monkeypatch.setattr(intake, "decode", broken)
+    told = problem(author.attach(jpeg(), submission=scene.draft().public_id), 422, "image-refused")
+    assert told["errors"][0]["pointer"] == "/data"
+
+    def busy(*given):
+        raise intake.DecoderBusy
+
+    monkeypatch.setattr(intake, "decode", busy)
+    answer = author.attach(jpeg(), submission=scene.draft().public_id)
+    problem(answer, 503, "overloaded")
+    assert answer["Retry-After"] == "60"
+    assert not Photo.objects.exists()
 
 
 def test_T16_nothing_the_camera_told_is_answered(scene, author):
