@@ -136,6 +136,11 @@ KINDS: dict[str, ProblemKind] = {
     "taken-down": ProblemKind(
         410, "The picture was taken down", "It is no longer shown; marks on it prove nothing."
     ),
+    "withheld-by-law": ProblemKind(
+        451,
+        "The picture was taken down on a legal demand",
+        "It is no longer shown; marks on it prove nothing. A moderator may show it again after a counter-notice.",
+    ),
     # 412 to 415, 428
     "etag-stale": ProblemKind(
         412, "Your copy is out of date", "Read the record again, and make your change to what it says now."

@@ -55,6 +55,9 @@ PARAMETERS = {
         "dry_run", bool, QUERY, description="Keep nothing, and say what would be kept and every fault."
     ),
     "reason": OpenApiParameter("reason", str, QUERY, required=True, description="Why; kept with the record."),
+    "legal": OpenApiParameter(
+        "legal", bool, QUERY, description="`true`: on a legal demand, which withholds the picture from all."
+    ),
     "submission": OpenApiParameter(
         "submission", str, QUERY, description="Id of the draft that the picture is for."
     ),
@@ -234,6 +237,7 @@ class AutoSchema(BaseAutoSchema):
         if "{" in self.path:
             found |= {404}
             found |= {410} if view.may_be_gone else set()
+            found |= {451} if view.may_be_withheld else set()
         if view.may_be_missing:
             found |= {404}
         if not self.is_read:

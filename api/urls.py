@@ -87,6 +87,7 @@ urlpatterns = [
     path("examples/<public_id>", photos.ExampleRecord.as_view(), name="example"),
     path("photos", photos.Photos.as_view(), name="photos"),
     path("photos/<public_id>", photos.PhotoRecord.as_view(), name="photo"),
+    path("photos/<public_id>/restore", photos.PhotoRestore.as_view(), name="photo-restore"),
     path("photos/<public_id>/marks", photos.PhotoMarks.as_view(), name="photo-marks"),
     path("marks", photos.Marks.as_view(), name="marks"),
     path("marks/<public_id>", photos.MarkRecord.as_view(), name="mark"),

@@ -5,8 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from django.core.files.storage import default_storage
+from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
+from registry.methods.photo_quality import ADVICE
 from registry.models import (
     Casting,
     Cause,
@@ -211,6 +213,30 @@ class PhotoDescription(Input):
     caption = Text(200, required=False)
 
 
+class PhotoRestoreInput(Input):
+    reason = Text(300)
+    data = serializers.FileField(required=False)  # type: ignore[assignment]
+
+
+class PhotoAdviceOutput(serializers.Serializer[Any]):
+    code = serializers.ChoiceField(sorted(ADVICE))
+    text = serializers.CharField()
+
+
+class QualityOutput(serializers.Serializer[Any]):
+    """How fit a picture is to be evidence. It only advises."""
+
+    sharpness = serializers.IntegerField(help_text="0 to 100, of the sharpest ninth of the picture.")
+    exposure = serializers.IntegerField(help_text="Mean luma, 0 to 255.")
+    dark = serializers.IntegerField(help_text="Thousandths of the picture lost in the dark.")
+    burnt = serializers.IntegerField(help_text="Thousandths of the picture burnt out to white.")
+    advice = serializers.SerializerMethodField(help_text="What its owner might mend, the gravest first.")
+
+    @extend_schema_field(PhotoAdviceOutput(many=True))
+    def get_advice(self, quality: dict[str, Any]) -> list[dict[str, str]]:
+        return [{"code": code, "text": ADVICE[code]} for code in quality["advice"]]
+
+
 class PhotoFilesOutput(serializers.Serializer[Any]):
     full = serializers.CharField()
     px800 = serializers.CharField()
@@ -231,6 +257,8 @@ class PhotoOutput(serializers.Serializer[Any]):
     height = serializers.IntegerField()
     size_bytes = serializers.IntegerField()
     licence = serializers.CharField()
+    credit = serializers.CharField(source="owner.credit", help_text="Whom to name beside it.")
+    quality = QualityOutput(allow_null=True)
     added_at = serializers.DateTimeField()
     files = serializers.SerializerMethodField(
         help_text="Addresses: the whole picture, and within 800 or 320 pixels."

@@ -64,6 +64,8 @@ class ApiView(GenericAPIView):
     """There may be nothing to show, though the path names no id."""
     may_be_gone = False
     """The record may have been struck, split or taken down."""
+    may_be_withheld = False
+    """The law may withhold the record."""
     filter_backends: list[Any] = []
     queryset = None
 

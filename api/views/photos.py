@@ -15,12 +15,13 @@ from registry.models import Example, Mark, Role
 from .. import filters
 from ..conditional import require_match
 from ..idempotency import is_answered
+from ..parameters import out_of_range
 from ..parsers import PATCH_PARSERS, PictureFormParser, PictureParser
 from ..problems import Problem
 from ..serializers import evidence
 from ..visibility import visible_photos
 from .claims import refuse_gone
-from .rows import ListView, RecordView
+from .rows import ListView, RecordView, RowView
 
 LISTED = ("examples", "views")
 PARENTS = ("submission", "dispute", "sighting")
@@ -126,8 +127,9 @@ class PhotoRecord(RecordView):
     inputs = {"PATCH": evidence.PhotoDescription}
     match_methods = ("PATCH",)
     roles = {"DELETE": Role.MODERATOR}
-    write_parameters = {"DELETE": ("reason",)}
+    write_parameters = {"DELETE": ("reason", "legal")}
     may_be_gone = True
+    may_be_withheld = True
 
     def rows(self) -> Any:
         return photos(self.request)
@@ -135,7 +137,7 @@ class PhotoRecord(RecordView):
     def row(self, public_id: str, lock: bool = False) -> Any:
         photo = super().row(public_id, lock)
         if photo.taken_down_at:
-            raise Problem("taken-down")
+            raise Problem("withheld-by-law" if photo.withheld_by_law else "taken-down")
         return photo
 
     def patch(self, request: Request, public_id: str) -> Response:
@@ -146,10 +148,45 @@ class PhotoRecord(RecordView):
         return self.show(self.rows().get(pk=photo.pk))
 
     def delete(self, request: Request, public_id: str) -> Response:
-        """Take a photo down; for moderators. Marks on it prove nothing any more."""
-        reason = request.query_params.get("reason", "")
-        actions.take_down_photo(photo=self.row(public_id), **self.deed, reason=reason)
+        """Take a photo down; for moderators. Marks on it prove nothing any more.
+
+        On a legal demand (`legal`), every photo of the same picture goes with it.
+        """
+        reason, legal = (
+            request.query_params.get("reason", ""),
+            request.query_params.get("legal", "false"),
+        )
+        if legal not in ("true", "false"):
+            raise out_of_range("legal", legal, "Say true or false.")
+        actions.take_down_photo(photo=self.row(public_id), **self.deed, reason=reason, legal=legal == "true")
         return Response(status=204)
+
+
+class PhotoRestore(RowView):
+    serializer_class = evidence.PhotoOutput
+    parser_classes = [PictureFormParser]
+    inputs = {"POST": evidence.PhotoRestoreInput}
+    roles = {"POST": Role.MODERATOR}
+    taken: actions.TakenIn | None = None
+
+    def rows(self) -> Any:
+        return photos(self.request)
+
+    def prepare(self, request: Request) -> None:
+        """The picture is decoded before the transaction."""
+        data = self.asked().get("data")
+        if data is not None and not is_answered(request):
+            photo = self.row(self.kwargs["public_id"])
+            self.taken = actions.take_in_again(photo=photo, by=self.member, data=data.read())
+
+    def post(self, request: Request, public_id: str) -> Response:
+        """Show a photo again that was taken down, such as after a counter-notice; for moderators.
+
+        No copy was kept: send the very file that it was first attached with, unless another photo shows the same.
+        """
+        reason = self.asked()["reason"]
+        actions.restore_photo(photo=self.row(public_id), **self.deed, reason=reason, data=self.taken)
+        return self.show(self.row(public_id))
 
 
 def marks(request: Request) -> Any:

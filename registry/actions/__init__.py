@@ -1,7 +1,9 @@
 """The verbs, in the order of the story. Each is one transaction, one permission check and one journal line."""
 
 from .drafts import edit_draft, start_draft, withdraw_draft  # isort: skip
-from .attach import TakenIn, add_example, attach_photo, describe_photo, take_down_photo, take_in  # isort: skip
+from .attach import TakenIn, add_example, attach_photo, describe_photo, take_in  # isort: skip
+from .sweep import sweep_photos  # isort: skip
+from .takedown import restore_photo, take_down_photo, take_in_again  # isort: skip
 from .submit import send_submission  # isort: skip
 from .mark import mark_region, parse_fragment, remove_mark  # isort: skip
 from .sight import report_sighting, withdraw_sighting  # isort: skip
@@ -62,9 +64,9 @@ from .cabinet import change_item, put_item, take_item_out  # isort: skip
 from .watch import follow, mail_news, mark_news_seen, tell_by_mail, unfollow  # isort: skip
 
 __all__ = [
-    "TakenIn",
     "FILES",
     "Part",
+    "TakenIn",
     "accept",
     "add_assortment",
     "add_availability",
@@ -121,6 +123,7 @@ __all__ = [
     "remove_mark",
     "rename",
     "report_sighting",
+    "restore_photo",
     "restore_variant",
     "retitle_variant",
     "revoke_role",
@@ -135,8 +138,10 @@ __all__ = [
     "start_draft",
     "strike_variant",
     "suspend",
+    "sweep_photos",
     "take_down_photo",
     "take_in",
+    "take_in_again",
     "take_item_out",
     "tell_by_mail",
     "token_digest",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import date, datetime
 from functools import partial
 from typing import Any
@@ -25,20 +25,19 @@ from registry.models import (
     Photo,
     PhotoExample,
     Release,
-    Role,
     Sighting,
     Submission,
     View,
 )
 
 from . import wording
-from .admission import active, require
+from .admission import active
 from .correct import of_statement
 from .journalled import journalled
-from .photo_files import cleaned, drop_files, keep_files
-from .photo_parent import barred_claims, is_published, lock_parent, refuse_unless_open, release_of
+from .photo_files import cleaned, keep_files
+from .photo_parent import barred_claims, is_published, lock_parent, refuse_unless_open
 from .quotas import admit, look_ahead
-from .settle import locked, settle_release
+from .settle import settle_release
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,6 +119,7 @@ def attach_photo(
 def describe(photo: Photo, picture: CleanPicture, at: datetime) -> None:
     photo.digest, photo.size_bytes = picture.digest, len(picture.jpeg)
     photo.width, photo.height = picture.width, picture.height
+    photo.quality = asdict(picture.quality)
     # A day that has not come is a camera's clock set wrong.
     photo.captured_on = picture.captured_on if (picture.captured_on or date.max) <= at.date() else None
 
@@ -249,38 +249,13 @@ def add_example(
     return example
 
 
-@journalled
-def take_down_photo(*, photo: Photo, by: Member, at: datetime, reason: str) -> Photo:
-    """A moderator hides a photo: it proves nothing any more. Its files go unless another photo shares them.
-
-    Errors: RoleRequired, AlreadyClosed, InvalidField for a missing reason.
-    """
-    moderator = require(by, Role.MODERATOR)
-    reason = wording.line("reason", reason, 300)
-    release = release_of(photo)
-    if release is not None:
-        locked(release)
-    photo = Photo.objects.select_for_update(of=("self",)).get(pk=photo.pk)
-    if photo.taken_down_at:
-        raise AlreadyClosed("This photo has already been taken down.")
-    photo.taken_down_at = at
-    photo.save(update_fields=["taken_down_at"])
-    of_claim = photo.dispute if photo.dispute and photo.dispute.claim_id else None
-    bare = [of_claim.public_id] if of_claim and not of_claim.photos.shown().exists() else []
-    detail = {"id": photo.public_id, "reason": reason, "disputes": bare}
-    JournalEntry.objects.record(by=moderator, verb="photo.taken_down", about=photo, at=at, detail=detail)
-    settle_if_published(photo, release, at)
-    transaction.on_commit(partial(drop_files, photo))
-    return photo
-
-
 def attached_already(photo: Photo) -> Photo | None:
     """The photo that shows the same picture in the same place.
 
-    Errors: ImageRefused when the member offers again what a moderator took down.
+    Errors: ImageRefused when the member offers again what a moderator took down, or anybody what the law withholds.
     """
     same = Photo.objects.filter(Q(upload_digest=photo.upload_digest) | Q(digest=photo.digest))
-    if same.filter(owner=photo.owner, taken_down_at__isnull=False).exists():
+    if same.filter(Q(owner=photo.owner) | Q(withheld_by_law=True), taken_down_at__isnull=False).exists():
         raise ImageRefused("A moderator took this picture down. Send another one.", field="data")
     if photo.submission:
         return same.shown().filter(submission=photo.submission).first()

@@ -15,6 +15,7 @@ from registry.models import (
     Dispute,
     HeldDispute,
     JournalEntry,
+    Licence,
     Member,
     Outcome,
     Photo,
@@ -67,6 +68,7 @@ def object_to(
     base_revision: int | None = None,
     photo: Photo | None = None,
     picture: TakenIn | None = None,
+    licence: str = Licence.CC_BY_4,
 ) -> Dispute | HeldDispute:
     member = admit(by, "disputes", at)
     said = objection(member, at, reason, claim, state, statement, base_revision)
@@ -76,7 +78,7 @@ def object_to(
         refuse_decided(said.dispute.claim, said.proposed, said.release, member, photo, shown)
     if is_to_be_held(member, said.subject, at):
         return hold(said.dispute, said.proposed, at)
-    return enter(said, photo, picture)
+    return enter(said, photo, picture, licence)
 
 
 @dataclass(frozen=True)
@@ -117,7 +119,12 @@ def objection(
     return Objection(dispute, subject, proposed, release)
 
 
-def enter(said: Objection, photo: Photo | None = None, picture: TakenIn | None = None) -> Dispute:
+def enter(
+    said: Objection,
+    photo: Photo | None = None,
+    picture: TakenIn | None = None,
+    licence: str = Licence.CC_BY_4,
+) -> Dispute:
     """Open the dispute with its rival and its picture, and settle the release. In the caller's transaction."""
     dispute, at = said.dispute, said.dispute.opened_at
     if dispute.claim is not None and said.proposed is not None:
@@ -130,7 +137,7 @@ def enter(said: Objection, photo: Photo | None = None, picture: TakenIn | None =
     if photo is not None and dispute.claim is not None:
         bring(photo, dispute, dispute.opened_by, at)
     if picture is not None:
-        attach_photo(by=dispute.opened_by, at=at, data=picture, dispute=dispute)
+        attach_photo(by=dispute.opened_by, at=at, data=picture, dispute=dispute, licence=licence)
     settle_release(release=said.release, at=at)
     dispute.refresh_from_db()
     return dispute

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+
 from django.conf import settings
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
@@ -37,6 +39,26 @@ def keep_files(picture: CleanPicture) -> None:
         stored = default_storage.save(key, ContentFile(content))
         if stored != key:  # somebody stored the same picture in this very moment
             default_storage.delete(stored)
+        sync(key)
+
+
+def sync(key: str) -> None:
+    """Wait until a file and its name are on the disk. A store elsewhere has waited already."""
+    try:
+        path = default_storage.path(key)
+    except NotImplementedError:
+        return
+    for each in (path, os.path.dirname(path)):
+        opened = os.open(each, os.O_RDONLY)
+        try:
+            os.fsync(opened)
+        finally:
+            os.close(opened)
+
+
+def are_kept(digest: str) -> bool:
+    """Whether every size of a picture is stored."""
+    return all(default_storage.exists(stored_as(digest, size)) for size in PHOTO_SIZES)
 
 
 def drop_files(photo: Photo) -> None:

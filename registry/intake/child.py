@@ -9,10 +9,12 @@ from __future__ import annotations
 import os
 import resource
 import time
+from dataclasses import asdict
 from math import ceil
 from typing import Any, BinaryIO
 
 from registry.methods.photo import CleanPicture, PictureRefused, clean_picture
+from registry.methods.photo_heic import heic_reader
 
 from . import wire
 from .limits import CPU_SECONDS, MEMORY_BYTES, MOST_UPLOAD, PICTURES
@@ -23,6 +25,7 @@ def serve() -> None:
     source = os.fdopen(os.dup(0), "rb")
     to = os.fdopen(os.dup(1), "wb")
     os.dup2(2, 1)  # whatever a library may print does not garble the answers
+    heic_reader()  # loaded, where it is installed, while files may still be opened at will
     limit_all()
     wire.send(to, {"ready": True})
     while message := wire.receive(source, MOST_UPLOAD):
@@ -66,7 +69,7 @@ def told(picture: CleanPicture) -> dict[str, Any]:
         "width": picture.width,
         "height": picture.height,
         "captured_on": picture.captured_on.isoformat() if picture.captured_on else None,
-        "thumbnails": list(picture.thumbnails),
+        "quality": asdict(picture.quality),
     }
 
 

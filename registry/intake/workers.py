@@ -20,12 +20,13 @@ from threading import Timer
 from typing import Any, BinaryIO
 
 from registry.methods.photo import CleanPicture, PictureRefused
+from registry.methods.photo_quality import ADVICE, Quality
 
 from . import wire
 from .limits import AT_ONCE, MOST_ANSWER, PICTURES, WAIT_SECONDS, WALL_SECONDS
 
-_ROOT = Path(__file__).resolve().parents[2]
-_COMMAND = (sys.executable, "-m", "registry.intake.child")
+ROOT = Path(__file__).resolve().parents[2]
+COMMAND = (sys.executable, "-m", "registry.intake.child")
 _ENVIRONMENT = {"OPENBLAS_NUM_THREADS": "1", "PYTHONUTF8": "1"}  # and no secret of this process
 _TOO_HEAVY = "The picture takes too much to open. Save it smaller, as a plain JPEG, and send that."
 
@@ -43,12 +44,12 @@ class DecoderBusy(Exception):
 class Worker:
     """One process. Errors on starting: DecoderFailed, with the cause in the log."""
 
-    def __init__(self, command: tuple[str, ...] = _COMMAND) -> None:
+    def __init__(self, command: tuple[str, ...] = COMMAND) -> None:
         self.process = subprocess.Popen(  # noqa: S603
             command,
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
-            cwd=_ROOT,
+            cwd=ROOT,
             env=_ENVIRONMENT,
             start_new_session=True,  # Ctrl-C in a terminal is for the parent, which then closes the pipe
         )
@@ -104,7 +105,7 @@ class Worker:
 class Decoder:
     """Decodes in at most `at_once` processes; whoever comes third waits."""
 
-    def __init__(self, at_once: int = AT_ONCE, command: tuple[str, ...] = _COMMAND) -> None:
+    def __init__(self, at_once: int = AT_ONCE, command: tuple[str, ...] = COMMAND) -> None:
         self.command = command
         # Last in, first out: a second process is started only when two pictures come at once.
         self.workers: LifoQueue[Worker | None] = LifoQueue()
@@ -165,10 +166,16 @@ def picture_from(head: dict[str, Any], pieces: list[bytes]) -> CleanPicture:
             width=int(head["width"]),
             height=int(head["height"]),
             captured_on=date.fromisoformat(day) if day else None,
+            quality=quality_from(head["quality"]),
             thumbnails={size: piece for size, piece in zip(("800", "320"), smaller, strict=True)},
         )
     except (KeyError, ValueError, TypeError) as fault:
         raise DecoderFailed(_TOO_HEAVY) from fault
+
+
+def quality_from(said: dict[str, Any]) -> Quality:
+    numbers = {name: int(said[name]) for name in ("sharpness", "exposure", "dark", "burnt")}
+    return Quality(**numbers, advice=tuple(code for code in said["advice"] if code in ADVICE))
 
 
 _decoder = Decoder()

@@ -11,13 +11,16 @@ from dataclasses import dataclass
 from datetime import date
 from io import BytesIO
 
+import numpy as np
 from PIL import ExifTags, Image, ImageCms
 from PIL.ImageFile import ImageFile
 from PIL.JpegImagePlugin import JpegImageFile
 from PIL.PngImagePlugin import PngImageFile
 from PIL.WebPImagePlugin import WebPImageFile
 
+from registry.methods.photo_heic import heic_opened
 from registry.methods.photo_parts import Kind, PictureRefused, bare_file, refuse_moving
+from registry.methods.photo_quality import MEASURED_SIDE, Quality, photo_quality
 
 __all__ = ["CleanPicture", "PictureRefused", "clean_picture"]
 
@@ -26,14 +29,16 @@ _LONGEST_SIDE = 20_000  # pixels; a JPEG cannot be written beyond 65,500
 _THUMBNAIL_SIDES = (800, 320)  # pixels, longest side
 _MOST_PROFILE_BYTES = 4_000_000
 _STRIP = 256  # rows
-_MOST_WEBP_PIXELS = 20_000_000  # its reader keeps four copies, and decoding has half a gigabyte
+# Their readers keep several copies, and decoding has half a gigabyte.
+_MOST_PIXELS: dict[Kind, int] = {"WEBP": 20_000_000, "HEIC": 30_000_000}
 _DAMAGED = "The picture is damaged or cut short. Copy it from the camera again, or send another."
 _FOR_PRINTING = "This picture is for printing (CMYK) and does not tell its colours. Save it as sRGB JPEG."
 
-_READERS: dict[Kind, Callable[[BytesIO], ImageFile]] = {
-    "JPEG": JpegImageFile,
-    "PNG": PngImageFile,
-    "WEBP": WebPImageFile,
+_READERS: dict[Kind, Callable[[bytes], ImageFile]] = {
+    "JPEG": lambda data: JpegImageFile(BytesIO(data)),
+    "PNG": lambda data: PngImageFile(BytesIO(data)),
+    "WEBP": lambda data: WebPImageFile(BytesIO(data)),
+    "HEIC": heic_opened,
 }
 
 # Source: CIPA DC-008 (Exif), tag 0x0112 Orientation. What brings a picture so tagged upright.
@@ -52,7 +57,8 @@ _UPRIGHT = {
 class CleanPicture:
     """What may be stored: JPEG bytes without metadata, and smaller copies by their longest side in pixels.
 
-    `digest` is the SHA-256 of `jpeg` in hex. `captured_on` is the camera's own date: private, only a hint.
+    `digest` is the SHA-256 of `jpeg` in hex. `quality` says how fit it is to be evidence.
+    `captured_on` is the camera's own date: private, only a hint.
     """
 
     jpeg: bytes
@@ -61,6 +67,7 @@ class CleanPicture:
     height: int
     captured_on: date | None
     thumbnails: dict[str, bytes]
+    quality: Quality
 
 
 def clean_picture(data: bytes, max_bytes: int, max_pixels: int) -> CleanPicture:
@@ -68,7 +75,8 @@ def clean_picture(data: bytes, max_bytes: int, max_pixels: int) -> CleanPicture:
 
     Shapes: the picture and its thumbnails keep the proportions; nothing is enlarged.
     Units:  bytes and pixels. Colours go to sRGB by the ICC profile in the file, else they are taken as sRGB.
-    Errors: PictureRefused for anything but one still JPEG, PNG or WebP picture within the limits; the size is
+    Errors: PictureRefused for anything but one still JPEG, PNG or WebP picture within the limits, or HEIC where the
+            extra `heic` is installed; the size is
             judged from the header, before any pixel is decoded. MemoryError where the caller's limit is passed.
     Source: CIPA DC-008 (Exif orientation and date), ICC.1 (colour profiles), IEC 61966-2-1 (sRGB).
     """
@@ -76,7 +84,7 @@ def clean_picture(data: bytes, max_bytes: int, max_pixels: int) -> CleanPicture:
         raise PictureRefused(
             f"The file has {len(data) / 1e6:.1f} MB; at most {max_bytes / 1e6:g} are taken. Save it smaller."
         )
-    picture, captured_on = _decoded(_opened(data, max_pixels))
+    picture, captured_on = _decoded(_opened(data, max_pixels), max_pixels)
     # Thin coloured prints are evidence, so the full picture keeps the colour of every pixel.
     full = _jpeg_bytes(picture, subsampling="4:4:4")
     return CleanPicture(
@@ -86,6 +94,7 @@ def clean_picture(data: bytes, max_bytes: int, max_pixels: int) -> CleanPicture:
         height=picture.height,
         captured_on=captured_on,
         thumbnails=_thumbnails(picture),
+        quality=_quality(picture),
     )
 
 
@@ -93,8 +102,8 @@ def _opened(data: bytes, max_pixels: int) -> ImageFile:
     """The one reader that fits the file, its header read and found within the limits, nothing decoded."""
     kind, bare = bare_file(data)
     try:
-        opened = _READERS[kind](BytesIO(bare))
-    except MemoryError:
+        opened = _READERS[kind](bare)
+    except (PictureRefused, MemoryError):
         raise
     except Image.DecompressionBombError as bomb:
         raise PictureRefused(
@@ -102,7 +111,7 @@ def _opened(data: bytes, max_pixels: int) -> ImageFile:
         ) from bomb
     except Exception as broken:  # nobody keeps the list of what a hostile file makes a reader raise
         raise PictureRefused(_DAMAGED) from broken
-    _check_size(*opened.size, min(max_pixels, _MOST_WEBP_PIXELS) if kind == "WEBP" else max_pixels)
+    _check_size(*opened.size, min(max_pixels, _MOST_PIXELS.get(kind, max_pixels)))
     if getattr(opened, "n_frames", 1) > 1:
         refuse_moving()
     return opened
@@ -120,10 +129,11 @@ def _check_size(width: int, height: int, max_pixels: int) -> None:
         )
 
 
-def _decoded(opened: ImageFile) -> tuple[Image.Image, date | None]:
+def _decoded(opened: ImageFile, max_pixels: int) -> tuple[Image.Image, date | None]:
     """Upright RGB with nothing attached, and the camera's date."""
     try:
         opened.load()
+        _check_size(*opened.size, max_pixels)  # of HEIC the header may say less
         turn, captured_on = _camera_notes(opened)
         picture = _plain_rgb(opened)
     except (PictureRefused, MemoryError):
@@ -207,6 +217,13 @@ def _to_srgb(picture: Image.Image, profile: bytes) -> Image.Image | None:
         )
     except (ImageCms.PyCMSError, OSError, ValueError):
         return None
+
+
+def _quality(picture: Image.Image) -> Quality:
+    longest = max(picture.size)
+    factor = -(-longest // MEASURED_SIDE)
+    near = picture.reduce(factor) if factor > 1 else picture
+    return photo_quality(np.asarray(near.convert("L")), longest)
 
 
 def _thumbnails(picture: Image.Image) -> dict[str, bytes]:

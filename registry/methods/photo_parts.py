@@ -9,7 +9,7 @@ import struct
 import zlib
 from typing import Literal, NoReturn
 
-Kind = Literal["JPEG", "PNG", "WEBP"]
+Kind = Literal["JPEG", "PNG", "WEBP", "HEIC"]
 
 SAVE_AS_JPEG = "Save or export it as JPEG and send that."
 _TOO_MANY_PARTS = f"The file is built of far too many parts. {SAVE_AS_JPEG}"
@@ -31,7 +31,7 @@ _OTHER_FILES = (
     (b"MM\x00*", "a TIFF picture"),
     (b"<", "a web page or an SVG drawing"),
 )
-_HEIF_BRANDS = frozenset({b"heic", b"heix", b"heim", b"heis", b"hevc", b"mif1", b"msf1"})
+_HEIC_BRANDS = frozenset({b"heic", b"heix", b"heim", b"heis", b"hevc", b"mif1", b"msf1"})
 
 
 class PictureRefused(ValueError):
@@ -43,7 +43,8 @@ def bare_file(data: bytes) -> tuple[Kind, bytes]:
 
     Errors: PictureRefused for any other kind of file, a moving PNG, and a file of absurdly many parts.
     Source: ITU-T T.81 annex B (JPEG segments); PNG third edition section 5 (chunks); RFC 9649 section 2.3
-            (WebP, which is left whole: its reader takes only what it needs).
+            (WebP), ISO/IEC 14496-12 section 4.3 and 23008-12 (HEIC), both left whole: their readers take only what
+            they need.
     """
     if data.startswith(_JPEG):
         return "JPEG", _bare_jpeg(data)
@@ -51,6 +52,8 @@ def bare_file(data: bytes) -> tuple[Kind, bytes]:
         return "PNG", _bare_png(data)
     if data[:4] == b"RIFF" and data[8:12] == b"WEBP":
         return "WEBP", data
+    if data[4:8] == b"ftyp" and data[8:12] in _HEIC_BRANDS:
+        return "HEIC", data
     raise PictureRefused(_what_it_is(data))
 
 
@@ -134,8 +137,6 @@ def _what_it_is(data: bytes) -> str:
     """Names the usual mistakes, so that the sender knows which file they picked."""
     if not data:
         return "The file is empty. Choose the picture again."
-    if data[4:8] == b"ftyp" and data[8:12] in _HEIF_BRANDS:
-        return "This is a HEIC picture, as some phones save them. Set the phone to share as JPEG; send that."
     start = data[:64].lstrip(b"\xef\xbb\xbf \t\r\n")
     for signature, name in _OTHER_FILES:
         if start.startswith(signature):

@@ -9,6 +9,8 @@ from django.db import models
 from django.db.models import F, Q
 from django.db.models.functions import Coalesce
 
+from registry.methods.photo_quality import ADVICE
+
 from .base import Identified, one_of
 from .variants import Claim
 
@@ -166,8 +168,15 @@ class Photo(Identified):
     captured_on = models.DateField(
         null=True, blank=True, help_text="The camera's date: private, only a hint."
     )
+    quality = models.JSONField(
+        null=True,
+        blank=True,
+        help_text="How fit it is to be evidence, as methods.photo_quality measured it. Null: kept before that.",
+    )
     added_at = models.DateTimeField()
     taken_down_at = models.DateTimeField(null=True, blank=True)
+    withheld_by_law = models.BooleanField(default=False, help_text="Taken down on a legal demand.")
+    restored_at = models.DateTimeField(null=True, blank=True, help_text="When a takedown was last undone.")
 
     objects = PhotoQuerySet.as_manager()
 
@@ -175,6 +184,10 @@ class Photo(Identified):
         constraints = [
             one_of("licence", Licence, "photo_licence_known"),
             models.CheckConstraint(condition=Q(width__gte=1, height__gte=1), name="photo_has_area"),
+            models.CheckConstraint(
+                condition=Q(withheld_by_law=False) | Q(taken_down_at__isnull=False),
+                name="photo_withheld_is_taken_down",
+            ),
             models.UniqueConstraint(
                 "submission",
                 "digest",
@@ -190,6 +203,11 @@ class Photo(Identified):
     def is_published(self) -> bool:
         """Not held by an unsent report alone."""
         return self.submission is None or self.submission.sent_at is not None
+
+    @property
+    def advice(self) -> list[str]:
+        """One sentence for each fault that its owner might mend."""
+        return [ADVICE[code] for code in (self.quality or {}).get("advice", ()) if code in ADVICE]
 
     def stored_as(self, size: str = "full") -> str:
         return stored_as(self.digest, size)

@@ -107,6 +107,8 @@ def of_photos(variant: Variant) -> Iterable[Event]:
         brought[at, photo.owner_id].append(photo)
         if photo.taken_down_at:
             yield Event(photo.taken_down_at, "A photo was taken down")
+        if photo.restored_at:
+            yield Event(photo.restored_at, "A photo that had been taken down was shown again")
     for (at, _), together in brought.items():
         shown = [photo for photo in together if photo.taken_down_at is None]
         number = "a photo" if len(together) == 1 else f"{len(together)} photos"

@@ -70,6 +70,12 @@ def photo_url(photo: Photo, size: str = "800") -> str:
 
 
 @register.filter
+def credited(photo: Photo) -> str:
+    """Whose it is and what others may do with it; the whole sentence."""
+    return f"By {photo.owner.credit}, {photo.get_licence_display()}."
+
+
+@register.filter
 def views_of(photo: Photo) -> str:
     """What the photo lets one inspect, in words."""
     return ", ".join(View(view).label for view in photo.views if view in View.values)

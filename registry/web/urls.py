@@ -90,6 +90,7 @@ urlpatterns = [
     page("statements/<id:public_id>/close", order.close, "statement-close"),
     page("photos/<id:public_id>", photos.photo, "photo"),
     page("photos/<id:public_id>/say", photos.say, "photo-say"),
+    page("photos/<id:public_id>/restore", photos.restore, "photo-restore"),
     path("media/<path:path>", files.photo_file, name="photo-file"),
     # Reporting
     page("report", report.report, "report"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -11,6 +12,7 @@ from typing import Any
 from registry import actions
 from registry.models import Claim, Dispute, HeldDispute, Mark, Member, Role, Sighting, Statement, Variant
 from tests.factories import (
+    NOON,
     AssortmentItemFactory,
     CabinetItemFactory,
     ConcernFactory,
@@ -45,6 +47,10 @@ class Deed:
 
 def call(action: str, by: Member, **said: Any) -> Call:
     return partial(getattr(actions, action), by=by, at=now(), **said)
+
+
+def digest(data: bytes) -> str:
+    return hashlib.sha256(data).hexdigest()
 
 
 def a_claim(scene: Scene) -> Claim:
@@ -198,6 +204,9 @@ DEEDS = [
         "add_example", by, release=s.release, condition="loose")),
     Deed("take_down_photo", "photo.taken_down", lambda s, by: call(
         "take_down_photo", by, photo=PhotoFactory(), reason="A face is in it."), MODERATOR),
+    Deed("restore_photo", "photo.restored", lambda s, by: call(
+        "restore_photo", by, photo=PhotoFactory(taken_down_at=NOON, upload_digest=digest(jpeg())), reason="It is hers.",
+        data=jpeg()), MODERATOR),
     Deed("mark_region", "mark.added", marking),
     Deed("remove_mark", "mark.removed", lambda s, by: call(
         "remove_mark", by, mark=a_mark(s, by), reason="It shows the shadow.")),

@@ -176,6 +176,47 @@ def test_a_photo_taken_down_is_gone(scene, author):
     assert Caller().get("/v1/photos").json()["results"] == []
 
 
+def test_an_answer_says_how_fit_a_picture_is_whose_it_is_and_what_to_mend(scene, author):
+    told = author.attach(jpeg(), submission=scene.draft().public_id).json()
+    assert told["credit"] == scene.author.display_name
+    assert {name: told["quality"][name] for name in ("sharpness", "dark", "burnt")} == {
+        "sharpness": 0, "dark": 0, "burnt": 0,
+    }  # fmt: skip
+    assert [each["code"] for each in told["quality"]["advice"]] == ["small", "nothing"]
+    assert all(each["text"].endswith(".") for each in told["quality"]["advice"])
+    Photo.objects.update(quality=None)
+    assert author.get(f"/v1/photos/{told['id']}").json()["quality"] is None
+
+
+def test_T18_a_photo_withheld_by_law_is_451_until_a_moderator_restores_it_by_its_file(
+    scene, django_capture_on_commit_callbacks
+):
+    author, moderator = Caller(scene.author), Caller(ModeratorFactory())
+    report = scene.report(scene.anchor).submissions.get()
+    photo = author.attach(jpeg(), submission=report.public_id).json()
+    address = f"/v1/photos/{photo['id']}"
+    problem(
+        moderator.delete(address, {"reason": "a demand", "legal": "maybe"}), 400, "parameter-out-of-range"
+    )
+    with django_capture_on_commit_callbacks(execute=True):
+        assert moderator.delete(address, {"reason": "a demand", "legal": "true"}).status_code == 204
+    problem(Caller().get(address), 451, "withheld-by-law")
+
+    def restore(caller, key, **files):
+        form = {"reason": "a counter-notice", **files}
+        headers = {**caller.headers, "Idempotency-Key": key}
+        return caller.client.post(f"{address}/restore", form, headers=headers)
+
+    problem(restore(author, "a"), 403, "role-required")
+    problem(restore(moderator, "b"), 422, "image-refused")
+    other = SimpleUploadedFile("x.jpg", jpeg(colour=(1, 2, 3)))
+    problem(restore(moderator, "c", data=other), 422, "image-refused")
+    answer = restore(moderator, "d", data=SimpleUploadedFile("x.jpg", jpeg()))
+    assert answer.status_code == 200, answer.content
+    assert answer.json()["sha256"] == photo["sha256"]
+    assert Caller().get(address).status_code == 200
+
+
 def test_any_member_marks_what_a_published_photo_shows(scene):
     variant = scene.report(scene.anchor)
     example = scene.example()

@@ -2,6 +2,7 @@
 
 import os
 import resource
+import subprocess
 import sys
 import time
 from concurrent.futures import ThreadPoolExecutor
@@ -37,7 +38,7 @@ def decoder():
 
 def breaking(what: str) -> Decoder:
     """A decoder whose process does this with a picture."""
-    return Decoder(1, (sys.executable, "-c", BAD_CHILD.format(root=str(workers._ROOT), what=what)))
+    return Decoder(1, (sys.executable, "-c", BAD_CHILD.format(root=str(workers.ROOT), what=what)))
 
 
 def decoded(decoder: Decoder, data: bytes):
@@ -58,14 +59,34 @@ def test_what_comes_back_is_what_decoding_here_gives(decoder):
     assert idle(decoder) == [pid], "a refusal is no reason for another process"
 
 
-def test_T13_a_bomb_is_refused_at_once_and_fills_no_memory_here(decoder):
-    bomb = vast_png()
-    decoded(decoder, jpeg())
-    before, started = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss, time.monotonic()
-    with pytest.raises(PictureRefused, match="2,500.0 megapixels"):
-        decoded(decoder, bomb)
-    assert time.monotonic() - started < 2
-    assert resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before < 50_000  # kilobytes on Linux
+MEASURE = """
+import resource, sys, time
+from pathlib import Path
+from registry.intake import Decoder
+from registry.methods.photo import PictureRefused
+bomb, first = (Path(name).read_bytes() for name in sys.argv[1:])
+decoder = Decoder(at_once=1)
+decoder.decode(first, 12_000_000, 40_000_000)
+before, started = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss, time.process_time()
+try:
+    decoder.decode(bomb, 12_000_000, 40_000_000)
+except PictureRefused as refusal:
+    print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before, time.process_time() - started, refusal)
+decoder.close()
+"""
+
+
+def test_T13_a_bomb_is_refused_at_once_and_fills_no_memory_of_who_asks(tmp_path):
+    (tmp_path / "bomb").write_bytes(vast_png())
+    (tmp_path / "first").write_bytes(jpeg())
+    told = subprocess.run(
+        [sys.executable, "-c", MEASURE, str(tmp_path / "bomb"), str(tmp_path / "first")],
+        cwd=workers.ROOT, check=True, capture_output=True, text=True,
+    ).stdout  # fmt: skip
+    grown, seconds, why = told.split(" ", 2)
+    assert "2,500.0 megapixels" in why
+    assert int(grown) < 50_000  # kilobytes on Linux
+    assert float(seconds) < 2
 
 
 def test_T13_the_process_has_these_limits_and_knows_no_secret(decoder):
@@ -97,7 +118,7 @@ def test_T13_a_process_that_breaks_is_a_refusal_and_another_takes_its_place(what
     with pytest.raises(DecoderFailed, match=why):
         decoded(broken, jpeg())
     assert idle(broken) == []
-    broken.command = workers._COMMAND
+    broken.command = workers.COMMAND
     assert decoded(broken, jpeg()).width == 120
     broken.close()
     assert idle(broken) == []

@@ -121,6 +121,12 @@ def test_T13_a_moving_picture_is_refused(kind):
         clean(moving(kind))
 
 
+def test_T13_a_webp_is_taken_as_large_as_its_reader_can_do_with_the_memory():
+    vast = saved(Image.new("L", (8_000, 2_501)), "WEBP", quality=1, method=0)
+    with pytest.raises(PictureRefused, match="8,000 x 2,501 pixels.*at most 20 are taken"):
+        clean(vast)
+
+
 def test_a_second_picture_behind_the_first_as_some_phones_add_is_left_out():
     behind = saved(
         picture(colour=(250, 0, 0)), "MPO", save_all=True, append_images=[picture(colour=(0, 0, 250))]
@@ -163,7 +169,11 @@ REFUSED = {
     "html with png magic in front": (b"\x89PNG\r\n\x1a\n" + SCRIPT, "damaged"),
     "html with webp magic in front": (b"RIFF\x00\x01\x00\x00WEBP" + SCRIPT, "damaged"),
     "pdf": (b"%PDF-1.7\n", "PDF"),
-    "heic": (b"\x00\x00\x00\x18ftypheic\x00\x00\x00\x00mif1heic", "HEIC.*share as JPEG"),
+    "heic without a picture": (
+        b"\x00\x00\x00\x18ftypheic\x00\x00\x00\x00mif1heic",
+        "damaged|HEIC.*share as JPEG",
+    ),
+    "avif": (b"\x00\x00\x00\x18ftypavif\x00\x00\x00\x00mif1avif", "no JPEG, PNG or WebP"),
     "tiff": (b"II*\x00\x08\x00\x00\x00", "TIFF"),
     "zip": (b"PK\x03\x04" + bytes(30), "ZIP"),
     "text": (b"roof crest: anchor", "no JPEG, PNG or WebP"),

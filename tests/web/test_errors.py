@@ -86,6 +86,7 @@ def test_T32_every_step_that_changes_something_wants_a_post(client):
         ("withdraw-dispute", {"public_id": public_id}),
         ("close-dispute", {"public_id": public_id}),
         ("photo-say", {"public_id": public_id}),
+        ("photo-restore", {"public_id": public_id}),
         ("publish-edition", {}),
         ("grant-role", {}),
         ("revoke-role", {"public_id": public_id}),

@@ -31,6 +31,7 @@ NO_PAGE = {
     "statement-dispute",
     "statement-close",
     "photo-say",
+    "photo-restore",
     "publish-edition",
     "grant-role",
     "revoke-role",

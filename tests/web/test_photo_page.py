@@ -1,6 +1,7 @@
 """A photograph's page: who sees it, who may say what of it."""
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 
 from registry import actions
 from registry.models import Example, Mark, Photo
@@ -150,3 +151,36 @@ def test_a_moderator_takes_a_photograph_down_and_it_is_gone(as_member, photo, sc
     )
     assert page.status_code == 410
     assert "taken down" in page.text
+
+
+def test_advice_is_for_its_owner_alone(as_member, client, photo, scene):
+    Photo.objects.update(
+        quality={"advice": ["dark_left"], "sharpness": 60, "exposure": 40, "dark": 0, "burnt": 0}
+    )
+    address = f"/photos/{photo.public_id}"
+    assert "too dark on the left; move the lamp" in as_member(scene.author).get(address).text
+    assert "move the lamp" not in client.get(address).text
+
+
+def test_T18_a_moderator_takes_it_down_on_a_legal_demand_and_shows_it_again(as_member, client, scene):
+    report = scene.report(scene.anchor).submissions.get()
+    it = actions.attach_photo(by=scene.author, at=now(), data=jpeg(), submission=report)
+    address, moderator = f"/photos/{it.public_id}", as_member(scene.moderator)
+    said = {"do": "take_down", "reason": "a demand", "legal": "on"}
+    assert moderator.post(f"{address}/say", said).status_code == 302
+    gone = client.get(address)
+    assert gone.status_code == 451
+    assert "on a legal demand" in gone.text
+    assert "Show it again" not in gone.text
+    assert "Show it again" in moderator.get(address).text
+    assert as_member(MemberFactory()).post(f"{address}/restore", {"reason": "mine"}).status_code == 404
+    moderator = as_member(scene.moderator)
+    wrong = SimpleUploadedFile("x.jpg", jpeg(colour=(1, 2, 3)), "image/jpeg")
+    refused = moderator.post(f"{address}/restore", {"reason": "a counter-notice", "file": wrong})
+    assert refused.status_code == 422
+    assert "This is another picture" in refused.text
+    right = SimpleUploadedFile("x.jpg", jpeg(), "image/jpeg")
+    assert (
+        moderator.post(f"{address}/restore", {"reason": "a counter-notice", "file": right}).status_code == 302
+    )
+    assert client.get(address).status_code == 200

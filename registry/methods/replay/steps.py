@@ -161,6 +161,16 @@ def take_photo_down(journal: Journal, line: Line, detail: Detail) -> None:
         journal.home_of("dispute", dispute).change_dispute(dispute, photo=False)
 
 
+def restore_photo(journal: Journal, line: Line, detail: Detail) -> None:
+    """`disputes`: those that it is a photo of."""
+    if detail["id"] in journal.of_drafts:
+        return
+    photos = journal.home_of("photo", detail["id"]).photos
+    photos[detail["id"]] = replace(photos[detail["id"]], down=False)
+    for dispute in detail.get("disputes", ()):
+        journal.home_of("dispute", dispute).change_dispute(dispute, photo=True)
+
+
 def add_mark(journal: Journal, line: Line, detail: Detail) -> None:
     journal.home_of("claim", detail["claim"]).marks.append(_fact(MarkFact, detail))
 
@@ -328,6 +338,7 @@ STEPS: dict[str, Callable[[Journal, Line, Detail], None]] = {
     "photo.attached": attach_photo,
     "photo.described": describe_photo,
     "photo.taken_down": take_photo_down,
+    "photo.restored": restore_photo,
     "mark.added": add_mark,
     "mark.removed": remove_mark,
     "vote.cast": cast_vote,

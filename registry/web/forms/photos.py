@@ -10,6 +10,7 @@ from registry.models import Claim, Example, Mark, View
 
 from .region import RegionForm
 from .report import ExampleForm
+from .review import ReasonForm
 
 
 class NewExampleForm(ExampleForm):
@@ -77,3 +78,24 @@ class RemoveMarkForm(forms.Form):
     def __init__(self, marks: Any, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["mark"].queryset = marks  # type: ignore[attr-defined]
+
+
+class TakeDownForm(ReasonForm):
+    """Why a photograph goes."""
+
+    legal = forms.BooleanField(
+        required=False,
+        label="On a legal demand",
+        help_text="Then every photograph with the same picture goes, and nobody may send it again.",
+    )
+
+
+class RestoreForm(ReasonForm):
+    """Why a photograph is shown again, and its file."""
+
+    aliases = {"data": "file"}
+    file = forms.FileField(
+        required=False,
+        label="The file that was first sent",
+        help_text="No copy was kept. Ask its owner for the file; another one is refused.",
+    )

@@ -7,11 +7,10 @@ from typing import Any
 
 from django import forms
 
-from registry.models import Condition, Licence, Line, Maker, PackKind, Submission, Variant, View
+from registry.models import Condition, Line, Maker, PackKind, Submission, Variant, View
 
+from .picture import CAMERA, LicenceField
 from .region import RegionForm
-
-CAMERA = {"accept": "image/jpeg,image/png,image/webp"}
 
 
 class StepForm(forms.Form):
@@ -143,7 +142,7 @@ class PhotosForm(StepForm):
     photos = SeveralFilesField(
         label="Photographs", help_text="JPEG, PNG or WebP, up to 12 MB each; several at once."
     )
-    licence = forms.ChoiceField(choices=Licence.choices, label="Licence", help_text="You stay the owner.")
+    licence = LicenceField()
 
 
 class DescribeForm(StepForm):

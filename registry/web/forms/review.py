@@ -8,6 +8,8 @@ from django import forms
 
 from registry.models import Basis, Claim, Dispute, Example, State, Verdict
 
+from .picture import CAMERA, LicenceField
+
 VERDICTS = [
     (Verdict.CONFIRMS, "Yes, it is so"),
     (Verdict.CONTRADICTS, "No, it is not so"),
@@ -91,8 +93,9 @@ class DisputeForm(forms.Form):
         required=False,
         label="Photograph",
         help_text="JPEG, PNG or WebP, up to 12 MB. Needed where the same was decided before.",
-        widget=forms.ClearableFileInput(attrs={"accept": "image/jpeg,image/png,image/webp"}),
+        widget=forms.ClearableFileInput(attrs=CAMERA),
     )
+    licence = LicenceField()
     base_revision = forms.IntegerField(
         required=False, min_value=1, max_value=2_147_483_647, widget=forms.HiddenInput
     )
@@ -136,6 +139,7 @@ class PhotoForm(forms.Form):
     photo = forms.FileField(
         label="Photograph",
         help_text="JPEG, PNG or WebP, up to 12 MB.",
-        widget=forms.ClearableFileInput(attrs={"accept": "image/jpeg,image/png,image/webp"}),
+        widget=forms.ClearableFileInput(attrs=CAMERA),
     )
     caption = forms.CharField(max_length=200, required=False, label="What it shows")
+    licence = LicenceField()

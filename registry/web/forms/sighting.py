@@ -9,7 +9,7 @@ from django import forms
 from django.utils import timezone
 
 from registry.models import Condition, CountKind, Example, Pack, PickedOver, Release, Scope, Trait, Variant
-from registry.web.forms.report import CAMERA
+from registry.web.forms.picture import CAMERA, LicenceField
 
 MOST = 100_000
 MOST_SENT = 900_000  # bytes of a file: its text comes back with the second step, in a form of 1 MB
@@ -62,6 +62,7 @@ class SightingForm(forms.Form):
         help_text="JPEG, PNG or WebP, up to 12 MB. No people, no homes.",
         widget=forms.ClearableFileInput(attrs=CAMERA),
     )
+    licence = LicenceField()
     first: tuple[str, ...] = ()
     """What is asked at once, below the numbers; the rest is asked for on request."""
     fixed: dict[str, Any] = {}
@@ -79,7 +80,9 @@ class SightingForm(forms.Form):
         return [self[name] for name in self.first if name in self.fields]
 
     def asked_later(self) -> list[forms.BoundField]:
-        return [self[name] for name in ("condition", "is_offer", "pack", "photo", "source", "note")]
+        return [
+            self[name] for name in ("condition", "is_offer", "pack", "photo", "licence", "source", "note")
+        ]
 
     @property
     def is_open(self) -> bool:

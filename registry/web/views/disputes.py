@@ -99,8 +99,9 @@ def add_photo(request: HttpRequest, public_id: str) -> HttpResponse:
     it = found(Dispute, public_id, *disputes.RELATED)
     form = PhotoForm(request.POST, request.FILES)
     if form.is_valid():
-        data, caption = form.cleaned_data["photo"].read(), form.cleaned_data["caption"]
-        photo = attempt(request, form, actions.attach_photo, data=data, dispute=it, caption=caption)
+        said = dict(form.cleaned_data)
+        data = said.pop("photo").read()
+        photo = attempt(request, form, actions.attach_photo, data=data, dispute=it, **said)
         if photo:
             return redirect("photo", public_id=photo.public_id)
     return render(request, "registry/dispute.html", page_of(request, it, photo_form=form), status=422)

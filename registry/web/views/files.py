@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from django.core.files.storage import default_storage
-from django.http import FileResponse, Http404, HttpRequest, HttpResponseGone
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.views.decorators.http import require_safe
 
@@ -31,7 +31,7 @@ def photo_file(request: HttpRequest, path: str) -> HttpResponseBase:
     photos = list(Photo.objects.filter(digest=key["digest"]).select_related("submission"))
     shown = [photo for photo in photos if photo.taken_down_at is None]
     if photos and not shown:
-        return HttpResponseGone("This picture was taken down.", content_type="text/plain; charset=utf-8")
+        return taken_down(any(photo.withheld_by_law for photo in photos))
     is_public = any(photo.is_published for photo in shown)
     is_visible = is_public or any(photo.owner_id == request.user.pk for photo in shown)
     try:
@@ -42,3 +42,9 @@ def photo_file(request: HttpRequest, path: str) -> HttpResponseBase:
         raise Http404("There is no such picture.")
     headers = HEADERS if is_public else {**HEADERS, "Cache-Control": "private, no-store"}
     return FileResponse(picture, content_type="image/jpeg", headers=headers)
+
+
+def taken_down(by_law: bool) -> HttpResponse:
+    """Gone, or unavailable for legal reasons (RFC 7725)."""
+    why = "This picture was taken down on a legal demand." if by_law else "This picture was taken down."
+    return HttpResponse(why, content_type="text/plain; charset=utf-8", status=451 if by_law else 410)

@@ -15,8 +15,15 @@ from django.views.decorators.http import require_POST
 from registry import actions
 from registry.models import Mark, Member, Photo, Release
 from registry.queries import evidence
-from registry.web.forms.photos import DescribeForm, MarkForm, NewExampleForm, RemoveMarkForm
-from registry.web.forms.review import ReasonForm
+from registry.web.forms.photos import (
+    DescribeForm,
+    MarkForm,
+    NewExampleForm,
+    RemoveMarkForm,
+    RestoreForm,
+    TakeDownForm,
+)
+from registry.web.people import signed_in
 from registry.web.refusals import attempt
 
 Act = Callable[[HttpRequest, Photo, Any], Any]
@@ -33,8 +40,32 @@ def seen_photo(request: HttpRequest, public_id: str) -> Photo:
 def photo(request: HttpRequest, public_id: str) -> HttpResponse:
     it = seen_photo(request, public_id)
     if it.taken_down_at:
-        return render(request, "registry/photo_gone.html", {"photo": it}, status=410)
+        return gone(request, it, RestoreForm(auto_id="restore_%s"))
     return render(request, "registry/photo.html", page_of(request, it))
+
+
+def gone(request: HttpRequest, it: Photo, form: RestoreForm) -> HttpResponse:
+    """The page of a photograph that was taken down, on which a moderator may show it again."""
+    may = isinstance(request.user, Member) and request.user.is_moderator
+    given = {"photo": it, "form": form if may else None}
+    status = 422 if form.errors else 451 if it.withheld_by_law else 410
+    return render(request, "registry/photo_gone.html", given, status=status)
+
+
+@login_required
+@require_POST
+def restore(request: HttpRequest, public_id: str) -> HttpResponse:
+    """Show it again, with the file that was first sent."""
+    it = seen_photo(request, public_id)
+    form = RestoreForm(request.POST, request.FILES, auto_id="restore_%s")
+    if not signed_in(request).is_moderator or not it.taken_down_at:
+        raise Http404
+    if form.is_valid():
+        file = form.cleaned_data["file"]
+        said = {"reason": form.cleaned_data["reason"], "data": file.read() if file else None}
+        if attempt(request, form, actions.restore_photo, photo=it, **said):
+            return redirect("photo", public_id=it.public_id)
+    return gone(request, it, form)
 
 
 def page_of(request: HttpRequest, it: Photo, **sent: Form) -> dict[str, Any]:
@@ -64,7 +95,7 @@ def form_makers(request: HttpRequest, it: Photo) -> dict[str, Callable[..., Any]
         makers["describe"] = partial(describe_form, it, member, release)
         makers["example"] = partial(NewExampleForm, auto_id="example_%s")
     if member.is_moderator:
-        makers["take_down"] = partial(ReasonForm, auto_id="down_%s")
+        makers["take_down"] = partial(TakeDownForm, auto_id="down_%s")
     return makers
 
 
@@ -130,7 +161,7 @@ def example(request: HttpRequest, it: Photo, form: NewExampleForm) -> Any:
     return attempt(request, form, actions.add_example, release=evidence.release_of(it), **said)
 
 
-def take_down(request: HttpRequest, it: Photo, form: ReasonForm) -> Any:
+def take_down(request: HttpRequest, it: Photo, form: TakeDownForm) -> Any:
     return attempt(request, form, actions.take_down_photo, photo=it, **form.cleaned_data)
 
 

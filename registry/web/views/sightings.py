@@ -62,7 +62,13 @@ def add_photo(request: HttpRequest, form: SightingForm, sighting: Sighting) -> N
     if not file:
         return
     try:
-        actions.attach_photo(by=signed_in(request), at=timezone.now(), data=file.read(), sighting=sighting)
+        actions.attach_photo(
+            by=signed_in(request),
+            at=timezone.now(),
+            data=file.read(),
+            sighting=sighting,
+            licence=form.cleaned_data["licence"],
+        )
     except RegistryError as refusal:
         messages.warning(request, f"The photograph was not taken: {refusal}")
 
