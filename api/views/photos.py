@@ -89,7 +89,7 @@ class Photos(ListView):
     def post(self, request: Request) -> Response:
         """Attach a picture to one report, dispute or sighting: as the part `data` of a form, or as the whole body.
 
-        JPEG, PNG or WebP by content, 12 MB and 40 megapixels at most. It is drawn afresh and all metadata dropped.
+        JPEG, PNG or WebP by content, at most 12 MB and 40 megapixels (WebP 20). Drawn afresh, all metadata dropped.
         """
         photo = actions.attach_photo(**self.deed, data=self.taken or self.picture(), **self.description())
         return self.created(self.rows().get(pk=photo.pk))
