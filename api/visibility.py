@@ -7,7 +7,12 @@ from typing import Any
 from django.db.models import Q, QuerySet
 from rest_framework.request import Request
 
-from registry.models import Photo
+from registry.models import Member, Photo
+
+
+def reader(request: Request) -> Member | None:
+    """Who asks, where they have an account."""
+    return request.user if isinstance(request.user, Member) else None
 
 
 def visible_photos(request: Request) -> QuerySet[Photo, Any]:

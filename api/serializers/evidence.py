@@ -17,6 +17,7 @@ from registry.models import (
     Dispute,
     Example,
     Licence,
+    LikenessKind,
     PackKind,
     Photo,
     Place,
@@ -27,6 +28,7 @@ from registry.models import (
     Variant,
     View,
 )
+from registry.queries.likenesses import alike
 
 from ..visibility import visible_photos
 from .shared import IdOutput, Input, ReferenceField, Whole, many, names
@@ -243,6 +245,16 @@ class PhotoFilesOutput(serializers.Serializer[Any]):
     px320 = serializers.CharField()
 
 
+class LikenessOutput(serializers.Serializer[Any]):
+    photo = IdOutput(help_text="The other photo.")
+    kind = serializers.ChoiceField(LikenessKind.choices)
+    distance = serializers.IntegerField(
+        help_text="Bits of 64 in which the perceptual hashes differ; at most 8."
+    )
+    is_earlier = serializers.BooleanField(help_text="The other photo could be seen first.")
+    is_same_owner = serializers.BooleanField()
+
+
 class PhotoOutput(serializers.Serializer[Any]):
     id = serializers.CharField(source="public_id")
     owner = IdOutput()
@@ -260,9 +272,17 @@ class PhotoOutput(serializers.Serializer[Any]):
     credit = serializers.CharField(source="owner.credit", help_text="Whom to name beside it.")
     quality = QualityOutput(allow_null=True)
     added_at = serializers.DateTimeField()
+    likenesses = serializers.SerializerMethodField(
+        help_text="Photos that it is the same file as or looks like; null for all but reviewers. A hint, no verdict."
+    )
     files = serializers.SerializerMethodField(
         help_text="Addresses: the whole picture, and within 800 or 320 pixels."
     )
+
+    @extend_schema_field(LikenessOutput(many=True, allow_null=True))
+    def get_likenesses(self, photo: Photo) -> Any:
+        found = alike(photo)
+        return None if found is None else LikenessOutput(found, many=True).data
 
     def get_files(self, photo: Photo) -> PhotoFilesOutput:
         full, px800, px320 = (default_storage.url(photo.stored_as(size)) for size in SIZES)

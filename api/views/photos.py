@@ -11,6 +11,7 @@ from rest_framework.response import Response
 from registry import actions
 from registry.actions.wording import past_month
 from registry.models import Example, Mark, Role
+from registry.queries.likenesses import with_likenesses
 
 from .. import filters
 from ..conditional import require_match
@@ -19,7 +20,7 @@ from ..parameters import out_of_range
 from ..parsers import PATCH_PARSERS, PictureFormParser, PictureParser
 from ..problems import Problem
 from ..serializers import evidence
-from ..visibility import visible_photos
+from ..visibility import reader, visible_photos
 from .claims import refuse_gone
 from .rows import ListView, RecordView, RowView
 
@@ -58,7 +59,8 @@ class ExampleRecord(RecordView):
 
 def photos(request: Request) -> Any:
     related = ("owner", "submission", "dispute", "sighting")
-    return visible_photos(request).select_related(*related).prefetch_related("examples")
+    shown = visible_photos(request).select_related(*related).prefetch_related("examples")
+    return with_likenesses(shown, reader(request))
 
 
 class Photos(ListView):

@@ -17,6 +17,7 @@ from registry.errors import IdentityMoved
 from registry.methods.moments import LARGEST_REVISION, parse_moment
 from registry.models import Mark, Photo, Revision, Variant, VariantStanding
 from registry.queries.fates import fate, last_event, successors
+from registry.queries.likenesses import with_likenesses
 
 from .. import filters, selection
 from ..conditional import tag_of_record
@@ -24,6 +25,7 @@ from ..parameters import out_of_range, whole
 from ..problems import Problem
 from ..serializers import evidence, record
 from ..serializers.history import ThenOutput
+from ..visibility import reader
 from .base import ApiView, Moved
 from .claims import claims
 from .points import as_it_stood, point
@@ -178,6 +180,7 @@ class Evidence(VariantView, ListView):
         told = sent | Q(dispute__claim__variant__in=meant) | Exists(marks.filter(photo=OuterRef("pk")))
         shown = Photo.objects.shown().filter(told)
         related = marks.select_related("photo", "example", "claim", "by").order_by("pk")
-        return shown.select_related("owner", "submission", "dispute", "sighting").prefetch_related(
+        told_of = shown.select_related("owner", "submission", "dispute", "sighting").prefetch_related(
             "examples", Prefetch("marks", related, to_attr="marks_shown")
         )
+        return with_likenesses(told_of, reader(self.request))

@@ -2,6 +2,7 @@
 
 from .drafts import edit_draft, start_draft, withdraw_draft  # isort: skip
 from .attach import TakenIn, add_example, attach_photo, describe_photo, take_in  # isort: skip
+from .likenesses import compare_photo  # isort: skip
 from .sweep import sweep_photos  # isort: skip
 from .takedown import restore_photo, take_down_photo, take_in_again  # isort: skip
 from .submit import send_submission  # isort: skip
@@ -89,6 +90,7 @@ __all__ = [
     "close_concern",
     "close_dispute",
     "close_statement",
+    "compare_photo",
     "create_token",
     "declare_interest",
     "declare_link",

@@ -34,6 +34,7 @@ from . import wording
 from .admission import active
 from .correct import of_statement
 from .journalled import journalled
+from .likenesses import Sought, keep_likenesses, likenesses
 from .photo_files import cleaned, keep_files
 from .photo_parent import barred_claims, is_published, lock_parent, refuse_unless_open
 from .quotas import admit, look_ahead
@@ -44,11 +45,12 @@ from .settle import settle_release
 class TakenIn:
     """A picture that was decoded and whose files are stored, though no row names them yet.
 
-    `picture` is None where the same upload was already attached there.
+    `picture` is None where the same upload was already attached there; `sought` is what it is like.
     """
 
     upload_digest: str
     picture: CleanPicture | None
+    sought: Sought | None = None
 
 
 def take_in(
@@ -74,7 +76,8 @@ def take_in(
     look_ahead(by, "photos", at)
     picture = cleaned(data)
     keep_files(picture)
-    return TakenIn(photo.upload_digest, picture)
+    photo.digest = picture.digest
+    return TakenIn(photo.upload_digest, picture, likenesses(photo, picture.thumbnails["320"]))
 
 
 def attach_photo(
@@ -113,7 +116,7 @@ def attach_photo(
     photo.upload_digest = data.upload_digest
     if data.picture is not None:
         describe(photo, data.picture, at)
-    return enter(photo, examples, at, data.picture)
+    return enter(photo, examples, at, data)
 
 
 def describe(photo: Photo, picture: CleanPicture, at: datetime) -> None:
@@ -125,7 +128,7 @@ def describe(photo: Photo, picture: CleanPicture, at: datetime) -> None:
 
 
 @journalled
-def enter(photo: Photo, examples: Iterable[Example], at: datetime, picture: CleanPicture | None) -> Photo:
+def enter(photo: Photo, examples: Iterable[Example], at: datetime, taken: TakenIn) -> Photo:
     """The row, once the files are there. What was checked before is checked again under the lock.
 
     Errors: WrongMoment where the photo that made decoding needless was taken down meanwhile.
@@ -135,11 +138,13 @@ def enter(photo: Photo, examples: Iterable[Example], at: datetime, picture: Clea
     shown = showable(examples, release, member)
     if known := attached_already(photo):
         return known
-    if picture is None:
+    if taken.picture is None or taken.sought is None:
         raise WrongMoment("The same picture was taken down in this very moment. Reload the page.")
     admit(member, "photos", at)
     is_first = photo.dispute is not None and not photo.dispute.photos.shown().exists()
+    photo.compared_at = at
     photo.save()
+    keep_likenesses(photo, taken.sought)
     PhotoExample.objects.bulk_create(PhotoExample(photo=photo, example=example) for example in shown)
     JournalEntry.objects.record(
         by=member, verb="photo.attached", about=photo, at=at, detail=attaching_detail(photo, shown, release)
@@ -151,7 +156,7 @@ def enter(photo: Photo, examples: Iterable[Example], at: datetime, picture: Clea
         )
     settle_if_published(photo, release, at)
     # Somebody may have dropped the same files since: as nobody's, or with the last photo that showed them.
-    transaction.on_commit(partial(keep_files, picture))
+    transaction.on_commit(partial(keep_files, taken.picture))
     return photo
 
 

@@ -40,6 +40,7 @@ from .evidence import (  # isort: skip
     SubmissionStatus,
     View,
 )
+from .likenesses import Likeness, LikenessKind, PhotoHash  # isort: skip
 from .variants import (  # isort: skip
     GONE,
     LISTED,
@@ -141,6 +142,8 @@ __all__ = [
     "JournalSecret",
     "KeptReply",
     "Licence",
+    "Likeness",
+    "LikenessKind",
     "Line",
     "Maker",
     "Mark",
@@ -156,6 +159,7 @@ __all__ = [
     "PendingDeed",
     "Photo",
     "PhotoExample",
+    "PhotoHash",
     "PickedOver",
     "Place",
     "Policy",

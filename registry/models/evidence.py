@@ -177,6 +177,9 @@ class Photo(Identified):
     taken_down_at = models.DateTimeField(null=True, blank=True)
     withheld_by_law = models.BooleanField(default=False, help_text="Taken down on a legal demand.")
     restored_at = models.DateTimeField(null=True, blank=True, help_text="When a takedown was last undone.")
+    compared_at = models.DateTimeField(
+        null=True, blank=True, help_text="When it was looked at for pictures that it is like."
+    )
 
     objects = PhotoQuerySet.as_manager()
 
@@ -195,6 +198,7 @@ class Photo(Identified):
                 name="photo_once_per_submission",
             ),
         ]
+        indexes = [models.Index(fields=["id"], condition=Q(compared_at=None), name="photo_not_compared")]
 
     def __str__(self) -> str:
         return self.caption or self.public_id

@@ -14,6 +14,7 @@ from registry.models import (
     Dispute,
     Edition,
     HeldDispute,
+    Likeness,
     Member,
     Pack,
     PendingDeed,
@@ -24,6 +25,8 @@ from registry.models import (
     Trait,
     name_key,
 )
+
+from .likenesses import lately_alike
 
 KINDS: dict[str, tuple[type[Proposable], tuple[str, ...]]] = {
     "casting": (Casting, ("maker",)),
@@ -55,11 +58,12 @@ class ModerationPage:
     deeds: list[PendingDeed]
     held: list[HeldDispute]
     concerns: list[Concern]
+    alike: list[Likeness]
     latest: Edition | None
 
 
 def moderation_page(at: datetime) -> ModerationPage:
-    """Oldest first. Queries: 11."""
+    """Oldest first. Queries: 12."""
     proposed: list[Proposable] = []
     for model, related in KINDS.values():
         rows = model._default_manager.filter(acceptance="proposed").select_related("proposed_by", *related)
@@ -80,6 +84,7 @@ def moderation_page(at: datetime) -> ModerationPage:
             .select_related("claim")
             .order_by("id")[:MOST]
         ),
+        alike=lately_alike(),
         latest=Edition.objects.order_by("-number").first(),
     )
 

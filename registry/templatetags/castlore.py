@@ -18,6 +18,7 @@ from django.utils.safestring import SafeString, mark_safe
 from registry.methods.drawing import LINE, Box
 from registry.methods.identifiers import show_id
 from registry.models import Cause, Claim, Mark, Photo, Place, Variant, VariantStanding, View
+from registry.queries import likenesses
 from registry.queries.blind import missing_of
 from registry.queries.pages import verdict_words
 from registry.web.outlines import BODY, FRONT_WHEEL, REAR_WHEEL, SHAPES
@@ -73,6 +74,12 @@ def photo_url(photo: Photo, size: str = "800") -> str:
 def credited(photo: Photo) -> str:
     """Whose it is and what others may do with it; the whole sentence."""
     return f"By {photo.owner.credit}, {photo.get_licence_display()}."
+
+
+@register.filter
+def alike(photo: Photo) -> list[likenesses.Alike]:
+    """Photographs that it is like, where that was noted for the reader."""
+    return likenesses.alike(photo) or []
 
 
 @register.filter

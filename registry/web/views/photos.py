@@ -14,7 +14,7 @@ from django.views.decorators.http import require_POST
 
 from registry import actions
 from registry.models import Mark, Member, Photo, Release
-from registry.queries import evidence
+from registry.queries import evidence, likenesses
 from registry.web.forms.photos import (
     DescribeForm,
     MarkForm,
@@ -23,7 +23,7 @@ from registry.web.forms.photos import (
     RestoreForm,
     TakeDownForm,
 )
-from registry.web.people import signed_in
+from registry.web.people import reader, signed_in
 from registry.web.refusals import attempt
 
 Act = Callable[[HttpRequest, Photo, Any], Any]
@@ -72,6 +72,7 @@ def page_of(request: HttpRequest, it: Photo, **sent: Form) -> dict[str, Any]:
     """The page and its forms; the one just sent keeps what was typed."""
     makers = form_makers(request, it)
     release = evidence.release_of(it)
+    likenesses.note_likenesses([it], reader(request))
     return {
         "photo": it,
         "marks": evidence.marks_on(it),

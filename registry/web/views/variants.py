@@ -8,7 +8,7 @@ from django.urls import reverse
 from django.utils.timezone import localdate
 
 from registry.models import Claim, Variant, VariantStanding
-from registry.queries import evidence, fates, pages
+from registry.queries import evidence, fates, likenesses, pages
 from registry.queries.abundance import release_abundance
 from registry.queries.order import release_sequence
 from registry.queries.siblings import siblings
@@ -29,6 +29,8 @@ def variant(request: HttpRequest, public_id: str) -> HttpResponse:
         given = {"variant": it, "event": fates.last_event(it), "successors": fates.successors(it)}
         return render(request, "registry/variant_gone.html", given, status=410)
     page = pages.variant_page(it, reader(request))
+    photos = evidence.photos_of_variant(page)
+    likenesses.note_likenesses([shown.photo for shown in photos], reader(request))
     among = siblings(it.release)
     shares, sequence = release_abundance(it.release, among), release_sequence(it.release, localdate(), among)
     is_ordered = it in among.changes
@@ -39,7 +41,7 @@ def variant(request: HttpRequest, public_id: str) -> HttpResponse:
         {
             "variant": it,
             "page": page,
-            "photos": evidence.photos_of_variant(page),
+            "photos": photos,
             "packs": sorted(packs, key=str),
             "packed_with": evidence.packed_with(it),
             "merged_from": list(it.merged_from.order_by("pk")),

@@ -1,0 +1,110 @@
+"""Which other photographs one is like, for reviewers: a hint to look twice, and no word against anybody.
+
+A pair is shown to who may see both of its photographs; so no draft is ever told of by a likeness.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from django.db.models import F, Prefetch, Q, QuerySet, prefetch_related_objects
+from django.db.models.functions import Coalesce
+
+from registry.models import Likeness, LikenessKind, Member, Photo
+
+MOST = 10
+"""Shown of one photograph in either direction."""
+LOOKS = {
+    LikenessKind.SAME_FILE: "This is the same file as one",
+    LikenessKind.LOOKS_ALIKE: "This picture looks like one",
+    LikenessKind.LIKE_A_PART: "This picture, or a part of it, looks like one",
+}
+
+
+@dataclass(frozen=True)
+class Alike:
+    """Another photograph that this one is like. `distance`: bits of 64 in which their hashes differ."""
+
+    photo: Photo
+    kind: str
+    distance: int
+    is_earlier: bool
+    is_same_owner: bool
+
+    @property
+    def words(self) -> str:
+        """`This picture looks like one sent earlier by another member.`"""
+        when = "earlier" if self.is_earlier else "later"
+        whose = "the same" if self.is_same_owner else "another"
+        return f"{LOOKS[LikenessKind(self.kind)]} sent {when} by {whose} member."
+
+
+def with_likenesses(photos: QuerySet[Photo], reader: Member | None) -> QuerySet[Photo]:
+    """The photos, for `alike`. Queries: 2 more, none where the reader is no reviewer."""
+    return photos.prefetch_related(*both_ways(reader)) if may_see(reader) else photos
+
+
+def note_likenesses(photos: Iterable[Photo], reader: Member | None) -> None:
+    """The same for photos that were read before."""
+    if may_see(reader):
+        prefetch_related_objects(list(photos), *both_ways(reader))
+
+
+def may_see(reader: Member | None) -> bool:
+    return reader is not None and reader.is_reviewer
+
+
+def both_ways(reader: Member | None) -> list[Prefetch[Any]]:
+    ways = (
+        ("likenesses", "earlier", "likenesses_seen"),
+        ("later_likenesses", "photo", "later_likenesses_seen"),
+    )
+    return [Prefetch(name, shown(other, reader)[:MOST], to_attr=attribute) for name, other, attribute in ways]
+
+
+def shown(other: str, reader: Member | None) -> QuerySet[Likeness]:
+    """Pairs whose other photograph the reader may see: sent and not taken down, or their own. Nearest first."""
+    seen = is_sent(other)
+    if reader is not None:
+        seen |= Q(**{f"{other}__owner": reader})
+    return (
+        Likeness.objects.filter(seen, **{f"{other}__taken_down_at": None})
+        .select_related("photo__owner", "earlier__owner")
+        .annotate(came_at=sent_at("photo"), earlier_came_at=sent_at("earlier"))
+        .order_by("distance", "pk")
+    )
+
+
+def is_sent(photo: str) -> Q:
+    return Q(**{f"{photo}__submission": None}) | Q(**{f"{photo}__submission__sent_at__isnull": False})
+
+
+def sent_at(photo: str) -> Coalesce:
+    """When others could see it first."""
+    return Coalesce(f"{photo}__submission__sent_at", f"{photo}__added_at")
+
+
+def alike(photo: Photo) -> list[Alike] | None:
+    """What it is like, as noted for the reader; None where the reader is not told. Queries: none."""
+    if not hasattr(photo, "likenesses_seen"):
+        return None
+    found = [alike_of(one, one.earlier, photo) for one in photo.likenesses_seen]
+    later: list[Any] = photo.later_likenesses_seen  # type: ignore[attr-defined]
+    return found + [alike_of(one, one.photo, photo) for one in later]
+
+
+def alike_of(pair: Any, other: Photo, photo: Photo) -> Alike:
+    came = {pair.photo_id: pair.came_at, pair.earlier_id: pair.earlier_came_at}
+    is_earlier = (came[other.pk], other.pk) < (came[photo.pk], photo.pk)
+    return Alike(other, pair.kind, pair.distance, is_earlier, other.owner_id == photo.owner_id)
+
+
+def lately_alike() -> list[Likeness]:
+    """The newest pairs of different members' photographs, for moderators. Queries: 1."""
+    pairs = Likeness.objects.filter(
+        is_sent("photo"), is_sent("earlier"), photo__taken_down_at=None, earlier__taken_down_at=None
+    )
+    pairs = pairs.exclude(photo__owner=F("earlier__owner")).select_related("photo__owner", "earlier__owner")
+    return list(pairs.order_by("-pk")[:MOST])
