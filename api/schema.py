@@ -80,6 +80,9 @@ PARAMETERS = {
     "variant": OpenApiParameter(
         "variant", str, QUERY, description="Tell only this variant from all others of the release."
     ),
+    "is_edited": OpenApiParameter(
+        "is_edited", bool, QUERY, description="More was changed than size, frame and overall light."
+    ),
     "licence": OpenApiParameter("licence", str, QUERY, description="CC-BY-4.0 or CC0-1.0."),
 }
 PATHS = {

@@ -193,6 +193,12 @@ class ExampleOutput(serializers.Serializer[Any]):
     added_at = serializers.DateTimeField()
 
 
+def edited() -> serializers.BooleanField:
+    return serializers.BooleanField(
+        required=False, help_text="More was changed than size, frame and overall light."
+    )
+
+
 class PhotoInput(Input):
     """With a multipart form the picture is the part `data`; else it is the body and the rest stands in the address."""
 
@@ -203,6 +209,17 @@ class PhotoInput(Input):
     views = serializers.ListField(child=serializers.ChoiceField(View.choices), max_length=20, required=False)
     caption = Text(200, required=False)
     licence = serializers.ChoiceField(Licence.choices, required=False)
+    is_edited = edited()
+
+
+class CodeSeenInput(Input):
+    code = Text(20, help_text="As you read it on the paper in the picture.")
+
+
+class ShotCodeOutput(serializers.Serializer[Any]):
+    code = serializers.CharField(source="__str__", help_text="To be written on paper in the picture.")
+    issued_at = serializers.DateTimeField()
+    good_until = serializers.DateTimeField()
 
 
 class PhotoFormInput(PhotoInput):
@@ -213,6 +230,7 @@ class PhotoDescription(Input):
     examples = serializers.ListField(child=ReferenceField(Example.objects.all), max_length=20, required=False)
     views = serializers.ListField(child=serializers.ChoiceField(View.choices), max_length=20, required=False)
     caption = Text(200, required=False)
+    is_edited = edited()
 
 
 class PhotoRestoreInput(Input):
@@ -272,6 +290,8 @@ class PhotoOutput(serializers.Serializer[Any]):
     credit = serializers.CharField(source="owner.credit", help_text="Whom to name beside it.")
     quality = QualityOutput(allow_null=True)
     added_at = serializers.DateTimeField()
+    is_edited = serializers.BooleanField(help_text="Its owner says so.")
+    code_seen_by = serializers.IntegerField(help_text="Reviewers who saw the report's code in the picture.")
     likenesses = serializers.SerializerMethodField(
         help_text="Photos that it is the same file as or looks like; null for all but reviewers. A hint, no verdict."
     )

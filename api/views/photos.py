@@ -12,6 +12,7 @@ from registry import actions
 from registry.actions.wording import past_month
 from registry.models import Example, Mark, Role
 from registry.queries.likenesses import with_likenesses
+from registry.queries.possession import with_codes_seen
 
 from .. import filters
 from ..conditional import require_match
@@ -26,7 +27,7 @@ from .rows import ListView, RecordView, RowView
 
 LISTED = ("examples", "views")
 PARENTS = ("submission", "dispute", "sighting")
-SAID = ("submission", "dispute", "sighting", "examples", "views", "caption", "licence")
+SAID = ("submission", "dispute", "sighting", "examples", "views", "caption", "licence", "is_edited")
 
 
 def first_of_month(said: dict[str, Any]) -> dict[str, Any]:
@@ -60,7 +61,7 @@ class ExampleRecord(RecordView):
 def photos(request: Request) -> Any:
     related = ("owner", "submission", "dispute", "sighting")
     shown = visible_photos(request).select_related(*related).prefetch_related("examples")
-    return with_likenesses(shown, reader(request))
+    return with_codes_seen(with_likenesses(shown, reader(request)))
 
 
 class Photos(ListView):
@@ -189,6 +190,21 @@ class PhotoRestore(RowView):
         reason = self.asked()["reason"]
         actions.restore_photo(photo=self.row(public_id), **self.deed, reason=reason, data=self.taken)
         return self.show(self.row(public_id))
+
+
+class PhotoCode(RowView):
+    serializer_class = evidence.PhotoOutput
+    inputs = {"PUT": evidence.CodeSeenInput}
+    write_scopes = ("review",)
+
+    def rows(self) -> Any:
+        return photos(self.request)
+
+    def put(self, request: Request, public_id: str) -> Response:
+        """Say that you read the report's code on paper in the picture; for reviewers. It changes no standing."""
+        photo = self.row(public_id)
+        actions.see_code(photo=photo, **self.deed, **self.asked())
+        return self.show(self.rows().get(pk=photo.pk))
 
 
 def marks(request: Request) -> Any:

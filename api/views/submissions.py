@@ -13,7 +13,7 @@ from registry.models import Submission
 from .. import filters
 from ..conditional import require_match
 from ..parsers import PATCH_PARSERS
-from ..serializers.evidence import SubmissionInput, SubmissionOutput
+from ..serializers.evidence import ShotCodeOutput, SubmissionInput, SubmissionOutput
 from ..serializers.shared import Nothing
 from .rows import ListView, RecordView, RowView
 
@@ -89,6 +89,16 @@ class SubmissionWithdraw(SubmissionStep):
     """Give the draft up. What was sent stays; a wrong claim is disputed instead."""
 
     step = staticmethod(actions.withdraw_draft)
+
+
+class SubmissionCode(OwnSubmissions, RowView):
+    serializer_class = ShotCodeOutput  # type: ignore[assignment]
+    inputs = {"POST": Nothing}
+
+    def post(self, request: Request, public_id: str) -> Response:
+        """The report's code, to be written on paper beside an item of yours; another one once it is 14 days old."""
+        self.asked()
+        return self.show(actions.give_code(submission=self.row(public_id), **self.deed))
 
 
 def merge_patch(target: Any, patch: Any) -> Any:

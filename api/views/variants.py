@@ -18,6 +18,7 @@ from registry.methods.moments import LARGEST_REVISION, parse_moment
 from registry.models import Mark, Photo, Revision, Variant, VariantStanding
 from registry.queries.fates import fate, last_event, successors
 from registry.queries.likenesses import with_likenesses
+from registry.queries.possession import with_codes_seen
 
 from .. import filters, selection
 from ..conditional import tag_of_record
@@ -183,4 +184,4 @@ class Evidence(VariantView, ListView):
         told_of = shown.select_related("owner", "submission", "dispute", "sighting").prefetch_related(
             "examples", Prefetch("marks", related, to_attr="marks_shown")
         )
-        return with_likenesses(told_of, reader(self.request))
+        return with_codes_seen(with_likenesses(told_of, reader(self.request)))

@@ -3,6 +3,7 @@
 from .drafts import edit_draft, start_draft, withdraw_draft  # isort: skip
 from .attach import TakenIn, add_example, attach_photo, describe_photo, take_in  # isort: skip
 from .likenesses import compare_photo  # isort: skip
+from .possession import give_code, see_code  # isort: skip
 from .sweep import sweep_photos  # isort: skip
 from .takedown import restore_photo, take_down_photo, take_in_again  # isort: skip
 from .submit import send_submission  # isort: skip
@@ -102,6 +103,7 @@ __all__ = [
     "erase_member",
     "follow",
     "forget_addresses",
+    "give_code",
     "grant_role",
     "join",
     "look_for_lockstep",
@@ -131,6 +133,7 @@ __all__ = [
     "revoke_role",
     "revoke_token",
     "say_case_content",
+    "see_code",
     "send_submission",
     "set_fidelity",
     "set_sample",

@@ -92,6 +92,7 @@ def attach_photo(
     views: Sequence[str] = (),
     caption: str = "",
     licence: str = Licence.CC_BY_4,
+    is_edited: bool = False,
 ) -> Photo:
     """Attach a picture to one report, dispute or sighting, and say which examples it shows from which side.
 
@@ -109,6 +110,7 @@ def attach_photo(
         views=wording.several("views", views, View),
         caption=wording.line("caption", caption, 200, required=False),
         licence=wording.choice("licence", licence, Licence),
+        is_edited=is_edited,
         added_at=at,
     )
     if isinstance(data, bytes):
@@ -183,6 +185,7 @@ def describe_photo(
     examples: Iterable[Example] | None = None,
     views: Sequence[str] | None = None,
     caption: str | None = None,
+    is_edited: bool | None = None,
 ) -> Photo:
     """Its owner says anew what a photo shows; what is not named stays as it was.
 
@@ -192,18 +195,22 @@ def describe_photo(
     if photo.owner_id != member.pk:
         raise NotPermitted("Only its owner says what a photo shows.") if is_published(photo) else NotFound()
     release = lock_parent(photo)
-    photo.refresh_from_db(fields=["views", "caption", "taken_down_at"])
+    photo.refresh_from_db(fields=["views", "caption", "is_edited", "taken_down_at"])
     if photo.taken_down_at:
         raise AlreadyClosed("This photo was taken down by a moderator.")
     if views is not None:
         photo.views = wording.several("views", views, View)
     if caption is not None:
         photo.caption = wording.line("caption", caption, 200, required=False)
-    photo.save(update_fields=["views", "caption"])
+    if is_edited is not None:
+        photo.is_edited = is_edited
+    photo.save(update_fields=["views", "caption", "is_edited"])
     if examples is not None:
         show_only(photo, showable(examples, release, member))
     shown = list(photo.photo_examples.order_by("pk").values_list("example__public_id", flat=True))
     detail = {"id": photo.public_id, "examples": shown, "views": photo.views}
+    if is_edited is not None:
+        detail["edited"] = photo.is_edited
     JournalEntry.objects.record(by=member, verb="photo.described", about=photo, at=at, detail=detail)
     settle_if_published(photo, release, at)
     return photo

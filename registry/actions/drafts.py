@@ -9,7 +9,17 @@ from types import NoneType
 from typing import Any
 
 from registry.errors import AlreadyClosed, Conflict, InvalidField, NotFound
-from registry.models import Casting, JournalEntry, Member, Release, Submission, SubmissionStatus, Variant
+from registry.methods.shot_code import mint_code
+from registry.models import (
+    Casting,
+    JournalEntry,
+    Member,
+    Release,
+    ShotCode,
+    Submission,
+    SubmissionStatus,
+    Variant,
+)
 
 from . import wording
 from .admission import active
@@ -45,6 +55,7 @@ def start_draft(
         content=content or {},
     )
     draft.save()
+    ShotCode.objects.create(submission=draft, code=mint_code(), issued_at=at)
     JournalEntry.objects.record(by=by, verb="submission.started", about=draft, at=at)
     return draft
 

@@ -41,6 +41,7 @@ from .evidence import (  # isort: skip
     View,
 )
 from .likenesses import Likeness, LikenessKind, PhotoHash  # isort: skip
+from .possession import CodeSeen, ShotCode  # isort: skip
 from .variants import (  # isort: skip
     GONE,
     LISTED,
@@ -116,6 +117,7 @@ __all__ = [
     "ClaimStanding",
     "CodeDates",
     "CodePattern",
+    "CodeSeen",
     "Concern",
     "ConcernKind",
     "ConcernOutcome",
@@ -174,6 +176,7 @@ __all__ = [
     "Scope",
     "SearchEntry",
     "SearchKind",
+    "ShotCode",
     "Sighting",
     "SourceKind",
     "State",

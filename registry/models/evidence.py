@@ -177,6 +177,9 @@ class Photo(Identified):
     taken_down_at = models.DateTimeField(null=True, blank=True)
     withheld_by_law = models.BooleanField(default=False, help_text="Taken down on a legal demand.")
     restored_at = models.DateTimeField(null=True, blank=True, help_text="When a takedown was last undone.")
+    is_edited = models.BooleanField(
+        default=False, help_text="Its owner says that more was changed than size, frame and overall light."
+    )
     compared_at = models.DateTimeField(
         null=True, blank=True, help_text="When it was looked at for pictures that it is like."
     )

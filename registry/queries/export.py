@@ -12,6 +12,7 @@ from django.db.models import Count, F, Q, QuerySet
 from registry.models import (
     CabinetItem,
     Claim,
+    CodeSeen,
     Concern,
     ControlAnswer,
     Dispute,
@@ -36,7 +37,7 @@ from .journal import details_as_read
 
 
 def own_data(member: Member) -> dict[str, Any]:
-    """As JSON holds it, lists oldest first, things named by public ids. Queries: 24.
+    """As JSON holds it, lists oldest first, things named by public ids. Queries: 25.
 
     No secret of a token is in it, nor which answers to controls were right.
     """
@@ -79,7 +80,8 @@ def own_data(member: Member) -> dict[str, Any]:
         ),
         "photos": rows(
             Photo.objects.filter(owner=member),
-            "views", "caption", "digest", "licence", "captured_on", "added_at", "taken_down_at", id="public_id",
+            "views", "caption", "digest", "licence", "captured_on", "is_edited", "added_at", "taken_down_at",
+            id="public_id",
         ),
         "marks": rows(
             Mark.objects.filter(by=member),
@@ -102,6 +104,7 @@ def own_data(member: Member) -> dict[str, Any]:
             claim="claim__public_id", statement="statement__public_id", state_seen="state_seen__public_id",
             example="example__public_id",
         ),
+        "codes_seen": rows(CodeSeen.objects.filter(by=member), "at", photo="photo__public_id"),
         "disputes": rows(
             Dispute.objects.filter(opened_by=member),
             "reason", "opened_at", "outcome", "closed_at",

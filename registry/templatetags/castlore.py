@@ -18,7 +18,7 @@ from django.utils.safestring import SafeString, mark_safe
 from registry.methods.drawing import LINE, Box
 from registry.methods.identifiers import show_id
 from registry.models import Cause, Claim, Mark, Photo, Place, Variant, VariantStanding, View
-from registry.queries import likenesses
+from registry.queries import likenesses, possession
 from registry.queries.blind import missing_of
 from registry.queries.pages import verdict_words
 from registry.web.outlines import BODY, FRONT_WHEEL, REAR_WHEEL, SHAPES
@@ -80,6 +80,12 @@ def credited(photo: Photo) -> str:
 def alike(photo: Photo) -> list[likenesses.Alike]:
     """Photographs that it is like, where that was noted for the reader."""
     return likenesses.alike(photo) or []
+
+
+@register.filter
+def code_words(photo: Photo) -> str:
+    """How many reviewers saw the report's code in it, where that was noted."""
+    return possession.code_words(photo)
 
 
 @register.filter

@@ -98,6 +98,7 @@ urlpatterns = [
     page("drafts/<id:public_id>/which", report.which, "draft-which"),
     page("drafts/<id:public_id>/details", report.details, "draft-details"),
     page("drafts/<id:public_id>/photos", report_evidence.photos, "draft-photos"),
+    page("drafts/<id:public_id>/code", report_evidence.code, "draft-code"),
     page("drafts/<id:public_id>/photos/upload", report_evidence.upload, "draft-upload"),
     page("drafts/<id:public_id>/marks", report_evidence.marks, "draft-marks"),
     page("drafts/<id:public_id>/check", report_send.check, "draft-check"),

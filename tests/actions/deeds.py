@@ -188,6 +188,12 @@ def telling_a_case(scene: Scene, by: Member) -> Call:
     return call("say_case_content", by, assortment=assortment, variant=variant, per_case=1, source="Label")
 
 
+def seeing(scene: Scene, by: Member) -> Call:
+    photo = scene.photo(scene.example())
+    photo.submission.shot_codes.create(code="K7DXW4", issued_at=photo.added_at)
+    return call("see_code", by, photo=photo, code="k7d-xw4")
+
+
 MODERATOR = Role.MODERATOR
 DEEDS = [
     Deed("start_draft", "submission.started", lambda s, by: call("start_draft", by, release=s.release)),
@@ -200,6 +206,9 @@ DEEDS = [
         "attach_photo", by, submission=s.draft(by=by), data=jpeg())),
     Deed("describe_photo", "photo.described", lambda s, by: call(
         "describe_photo", by, photo=PhotoFactory(submission__author=by), views=["base"])),
+    Deed("give_code", "submission.code_given", lambda s, by: call(
+        "give_code", by, submission=SubmissionFactory(author=by))),
+    Deed("see_code", "photo.code_seen", seeing),
     Deed("add_example", "example.added", lambda s, by: call(
         "add_example", by, release=s.release, condition="loose")),
     Deed("take_down_photo", "photo.taken_down", lambda s, by: call(
@@ -326,6 +335,8 @@ BELONGINGS: dict[str, Callable[[Scene], dict[str, Any]]] = {
     "send_submission": lambda s: {"submission": s.draft()},
     "attach_photo": lambda s: {"submission": SubmissionFactory(), "data": jpeg()},
     "describe_photo": lambda s: {"photo": PhotoFactory(), "views": ["base"]},
+    "give_code": lambda s: {"submission": s.draft()},
+    "see_code": lambda s: {"photo": PhotoFactory(), "code": "K7DXW4"},
     "withdraw_sighting": lambda s: {"sighting": a_sighting(s, s.author)},
     "revoke_token": lambda s: {
         "token": actions.create_token(by=s.author, name="t", scopes=["read"], at=now())[0]

@@ -98,6 +98,7 @@ GET    submission              401 404 404 404 401
 PATCH  submission              401 404 404 404 401
 POST   submission-send         401 404 404 404 401
 POST   submission-withdraw     401 404 404 404 401
+POST   submission-code         401 404 404 404 401
 GET    examples                200 200 200 200 401
 POST   examples                401 422 422 422 401
 GET    example                 200 200 200 200 401
@@ -106,6 +107,7 @@ POST   photos                  401 415 415 415 401
 GET    photo                   200 200 200 200 401
 PATCH  photo                   401 428 428 428 401
 DELETE photo                   401 403 403 422 401
+PUT    photo-code-seen         401 422 422 422 401
 GET    photo-marks             200 200 200 200 401
 GET    marks                   200 200 200 200 401
 POST   marks                   401 422 422 422 401

@@ -125,6 +125,14 @@ def alike(earlier: m.Photo, photo: m.Photo, kind: str = "same_file") -> m.Likene
     return m.Likeness.objects.create(photo=photo, earlier=earlier, kind=kind, distance=0)
 
 
+def code_given_twice() -> None:
+    twice(m.ShotCode.objects.create, submission=f.SubmissionFactory(), code="K7DXW4", issued_at=NOON)
+
+
+def code_seen_twice() -> None:
+    twice(m.CodeSeen.objects.create, photo=f.PhotoFactory(), by=f.ReviewerFactory(), at=NOON)
+
+
 def alike_twice() -> None:
     twice(alike, earlier=f.PhotoFactory(), photo=f.PhotoFactory())
 
@@ -351,6 +359,8 @@ BROKEN: list[tuple[str, Breaking]] = [
     ("photo_hash_once_per_tile", hash_twice_of_one_tile),
     ("likeness_kind_known", lambda: alike(f.PhotoFactory(), f.PhotoFactory(), "twin")),
     ("likeness_once", alike_twice),
+    ("shot_code_once_per_report", code_given_twice),
+    ("code_seen_once", code_seen_twice),
     ("likeness_in_order", alike_out_of_order),
     ("mark_has_area", lambda: f.MarkFactory(w=0)),
     ("mark_inside_picture", lambda: f.MarkFactory(x=8001, w=2000)),

@@ -36,6 +36,9 @@ class DescribeForm(forms.Form):
         label="What can be inspected on it?",
     )
     caption = forms.CharField(max_length=200, required=False, label="What it shows")
+    is_edited = forms.BooleanField(
+        required=False, label="It was edited: more was changed than size, frame and overall light"
+    )
 
     def __init__(self, examples: Any, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -65,6 +68,12 @@ class MarkForm(RegionForm):
         super().__init__(*args, **kwargs)
         self.fields["claim"].queryset = claims  # type: ignore[attr-defined]
         self.fields["example"].queryset = examples  # type: ignore[attr-defined]
+
+
+class CodeForm(forms.Form):
+    """What a reviewer reads on the paper in the picture."""
+
+    code = forms.CharField(max_length=20, label="Code on the paper in the picture")
 
 
 class RemoveMarkForm(forms.Form):

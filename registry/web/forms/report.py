@@ -143,6 +143,9 @@ class PhotosForm(StepForm):
         label="Photographs", help_text="JPEG, PNG or WebP, up to 12 MB each; several at once."
     )
     licence = LicenceField()
+    is_edited = forms.BooleanField(
+        required=False, label="They were edited: more was changed than size, frame and overall light"
+    )
 
 
 class DescribeForm(StepForm):

@@ -14,8 +14,9 @@ from django.views.decorators.http import require_POST
 
 from registry import actions
 from registry.models import Mark, Member, Photo, Release
-from registry.queries import evidence, likenesses
+from registry.queries import evidence, likenesses, possession
 from registry.web.forms.photos import (
+    CodeForm,
     DescribeForm,
     MarkForm,
     NewExampleForm,
@@ -73,6 +74,7 @@ def page_of(request: HttpRequest, it: Photo, **sent: Form) -> dict[str, Any]:
     makers = form_makers(request, it)
     release = evidence.release_of(it)
     likenesses.note_likenesses([it], reader(request))
+    possession.note_codes_seen([it])
     return {
         "photo": it,
         "marks": evidence.marks_on(it),
@@ -95,6 +97,8 @@ def form_makers(request: HttpRequest, it: Photo) -> dict[str, Callable[..., Any]
     if it.owner_id == member.pk:
         makers["describe"] = partial(describe_form, it, member, release)
         makers["example"] = partial(NewExampleForm, auto_id="example_%s")
+    if possession.may_see_code(it, member):
+        makers["code"] = partial(CodeForm, auto_id="code_%s")
     if member.is_moderator:
         makers["take_down"] = partial(TakeDownForm, auto_id="down_%s")
     return makers
@@ -115,6 +119,7 @@ def describe_form(it: Photo, member: Member, release: Release, data: Any = None)
     initial = {
         "views": it.views,
         "caption": it.caption,
+        "is_edited": it.is_edited,
         "examples": [one.public_id for one in evidence.examples_shown(it)],
     }
     return DescribeForm(choices.distinct(), data, initial=initial, auto_id="describe_%s")
@@ -162,6 +167,10 @@ def example(request: HttpRequest, it: Photo, form: NewExampleForm) -> Any:
     return attempt(request, form, actions.add_example, release=evidence.release_of(it), **said)
 
 
+def code(request: HttpRequest, it: Photo, form: CodeForm) -> Any:
+    return attempt(request, form, actions.see_code, photo=it, **form.cleaned_data)
+
+
 def take_down(request: HttpRequest, it: Photo, form: TakeDownForm) -> Any:
     return attempt(request, form, actions.take_down_photo, photo=it, **form.cleaned_data)
 
@@ -171,5 +180,6 @@ ACTS: dict[str, Act] = {
     "unmark": unmark,
     "describe": describe,
     "example": example,
+    "code": code,
     "take_down": take_down,
 }

@@ -17,11 +17,12 @@ from django.views.decorators.http import require_POST
 from registry import actions
 from registry.errors import RegistryError
 from registry.models import Photo, Submission
-from registry.queries import reporting
+from registry.queries import possession, reporting
 from registry.web import drafts
 from registry.web.forms.report import DescribeForm, DropForm, ExampleForm, MarkForm, PhotosForm, StepForm
 from registry.web.people import signed_in
 from registry.web.pictures import drawn_mark
+from registry.web.refusals import said_plainly
 from registry.web.steps import STEPS, Changes, FormMakers, Step, fresh, own_draft, view_of, where_it_went
 
 NUMBER_HEIGHT = 36
@@ -56,7 +57,13 @@ def photos_beside(request: HttpRequest, draft: Submission, forms: Mapping[str, S
         (photo, form_for(photo, forms["describe"], make, said_of(draft, photo)))
         for photo in draft.photos.shown().order_by("id")
     ]
-    return {"here": "draft-photos", "describing": describing, "examples": numbered(draft, items)}
+    code = possession.current_code(draft, timezone.now())
+    return {
+        "here": "draft-photos",
+        "describing": describing,
+        "examples": numbered(draft, items),
+        "code": code,
+    }
 
 
 def said_of(draft: Submission, photo: Photo) -> dict[str, Any]:
@@ -96,6 +103,16 @@ photos = view_of(photos_step)
 
 @login_required
 @require_POST
+@said_plainly
+def code(request: HttpRequest, public_id: str) -> HttpResponse:
+    """Another code to write on paper, where the last one is too old."""
+    draft = own_draft(request, public_id)
+    actions.give_code(submission=draft, by=signed_in(request), at=timezone.now())
+    return redirect("draft-photos", public_id=draft.public_id)
+
+
+@login_required
+@require_POST
 def upload(request: HttpRequest, public_id: str) -> HttpResponse:
     """Take one or more photographs into the draft; each is kept or refused by itself."""
     draft = own_draft(request, public_id)
@@ -115,10 +132,10 @@ def upload(request: HttpRequest, public_id: str) -> HttpResponse:
 
 def take_in(request: HttpRequest, draft: Submission, form: PhotosForm, file: UploadedFile) -> None:
     """Attach one picture; a refusal says which file it is about."""
-    licence = form.cleaned_data["licence"]
+    said = {name: form.cleaned_data[name] for name in ("licence", "is_edited")}
     try:
         actions.attach_photo(
-            by=signed_in(request), at=timezone.now(), data=file.read(), submission=draft, licence=licence
+            by=signed_in(request), at=timezone.now(), data=file.read(), submission=draft, **said
         )
     except RegistryError as refusal:
         form.add_error("photos", f"{file.name}: {refusal}")

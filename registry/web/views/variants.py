@@ -8,7 +8,7 @@ from django.urls import reverse
 from django.utils.timezone import localdate
 
 from registry.models import Claim, Variant, VariantStanding
-from registry.queries import evidence, fates, likenesses, pages
+from registry.queries import evidence, fates, likenesses, pages, possession
 from registry.queries.abundance import release_abundance
 from registry.queries.order import release_sequence
 from registry.queries.siblings import siblings
@@ -31,6 +31,7 @@ def variant(request: HttpRequest, public_id: str) -> HttpResponse:
     page = pages.variant_page(it, reader(request))
     photos = evidence.photos_of_variant(page)
     likenesses.note_likenesses([shown.photo for shown in photos], reader(request))
+    possession.note_codes_seen([shown.photo for shown in photos])
     among = siblings(it.release)
     shares, sequence = release_abundance(it.release, among), release_sequence(it.release, localdate(), among)
     is_ordered = it in among.changes

@@ -1,0 +1,51 @@
+"""Who read a report's code in its pictures, in words; and the code that a report has now."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import datetime
+
+from django.db.models import Count, Exists, IntegerField, OuterRef, QuerySet, Subquery
+from django.db.models.functions import Coalesce
+
+from registry.methods.shot_code import was_good
+from registry.models import CodeSeen, Member, Photo, ShotCode, Submission
+
+
+def with_codes_seen(photos: QuerySet[Photo]) -> QuerySet[Photo]:
+    """Each with how many reviewers saw its report's code in it, as `code_seen_by`. Queries: none of its own."""
+    seen = CodeSeen.objects.filter(photo=OuterRef("pk")).order_by().values("photo")
+    counted = Subquery(seen.annotate(n=Count("pk")).values("n"), output_field=IntegerField())
+    return photos.annotate(code_seen_by=Coalesce(counted, 0))
+
+
+def note_codes_seen(photos: Iterable[Photo]) -> None:
+    """The same for photos that were read before. Queries: 1, none for no photo."""
+    noted = {photo.pk: photo for photo in photos}
+    if not noted:
+        return
+    counted = CodeSeen.objects.filter(photo__in=noted).order_by().values_list("photo").annotate(Count("pk"))
+    by_photo = dict(counted)
+    for pk, photo in noted.items():
+        photo.code_seen_by = by_photo.get(pk, 0)  # type: ignore[attr-defined]
+
+
+def code_words(photo: Photo) -> str:
+    """`3 reviewers saw this report’s code in the picture.`, as far as it was noted. Queries: none."""
+    seen = getattr(photo, "code_seen_by", 0)
+    return f"{seen} reviewer{'' if seen == 1 else 's'} saw this report’s code in the picture." if seen else ""
+
+
+def may_see_code(photo: Photo, reader: Member) -> bool:
+    """The reader may still say that the report's code is in this picture: there is one to see. Queries: 1."""
+    if photo.submission_id is None or photo.owner_id == reader.pk or not reader.is_reviewer:
+        return False
+    mine = CodeSeen.objects.filter(photo=photo, by=reader)
+    given = ShotCode.objects.filter(submission=photo.submission_id).annotate(is_seen=Exists(mine))
+    return given.filter(is_seen=False).exists()
+
+
+def current_code(submission: Submission, at: datetime) -> ShotCode | None:
+    """The code that a report has now, unless it is more than 14 days old. Queries: 1."""
+    given = submission.shot_codes.order_by("-issued_at", "-pk").first()
+    return given if given is not None and was_good(given.issued_at, at) else None
