@@ -85,6 +85,17 @@ def test_traits_use_the_known_places_and_kinds_and_say_how_to_inspect():
     assert {t["key"] for t in LINE_TRAITS} >= STANDARD_CHECKS
 
 
+def test_wheelbases_are_those_of_the_rendered_models():
+    """fixtures/scenes places the axles: `chassis(m, paint, rear, front, ...)`, in units of 10 mm."""
+    placed = {}
+    for file in (FIXTURES / "scenes").glob("*.py"):
+        found = re.finditer(
+            r"def (\w+)\(m, paint\):\n    chassis\(m, paint, (-?[\d.]+), ([\d.]+),", file.read_text()
+        )
+        placed |= {one[1].replace("_", "-"): round(10_000 * (float(one[3]) - float(one[2]))) for one in found}
+    assert {c["key"]: c["wheelbase_um"] for c in CATALOGUE["castings"]} == placed
+
+
 def test_every_reference_in_the_catalogue_resolves():
     castings = {c["key"]: c for c in CATALOGUE["castings"]}
     assortments = {a["key"] for a in CATALOGUE["assortments"]}

@@ -198,6 +198,9 @@ class CastingRename(Input):
     what = Text(80, required=False)
     nicknames = names(required=False)
     subject = Text(120, required=False)
+    wheelbase_um = Whole(
+        1, 10**6, required=False, allow_null=True, help_text="Micrometres, on the model; null: not known."
+    )
 
 
 class ReleaseRename(Input):

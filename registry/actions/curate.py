@@ -38,6 +38,7 @@ TEXTS = {
     State: {},
     Pack: {},
 }
+LONGEST_WHEELBASE_UM = 10**6
 
 
 @journalled
@@ -62,7 +63,10 @@ def accept(*, thing: Proposable, by: Member, at: datetime, alterable: bool | Non
 def rename(
     *, thing: Proposable, by: Member, at: datetime, name: str | None = None, **texts: object
 ) -> Proposable:
-    """Change the name or another text. Keys and ids never change, so nothing that was published moves."""
+    """Change the name or another text, or a casting's `wheelbase_um` (None: not known).
+
+    Keys and ids never change, so nothing that was published moves.
+    """
     require(by, Role.MODERATOR)
     kept = current(thing)
     hold(kept)
@@ -72,6 +76,8 @@ def rename(
         most = TEXTS[type(kept)].get(field)
         if field == "nicknames" and hasattr(kept, "nicknames"):
             kept.nicknames = wording.lines("nicknames", value, 60)
+        elif field == "wheelbase_um" and isinstance(kept, Casting):
+            kept.wheelbase_um = wording.whole_if_given(field, value, 1, LONGEST_WHEELBASE_UM)
         elif most is None:
             raise InvalidField(field, value, f"A {kept._meta.verbose_name} has no such text to change.")
         else:

@@ -138,6 +138,17 @@ def full_size_um(length_um: int, scale: int) -> int:
     return length_um * scale
 
 
+def in_words(length_um: int) -> str:
+    """`4 mm`, `36.25 mm`, `0.08 mm`; from a metre on in metres, `2.3 m`.
+
+    >>> in_words(36_250), in_words(-80), in_words(2_304_000)
+    ('36.25 mm', '-0.08 mm', '2.3 m')
+    """
+    if abs(length_um) >= 1_000_000:
+        return f"{length_um / 1_000_000:.2f}".rstrip("0").rstrip(".") + " m"
+    return f"{length_um / 1000:.2f}".rstrip("0").rstrip(".") + " mm"
+
+
 def default_pointing(width: int, height: int) -> int:
     """How exactly one points where one does not say: a 400th of the longer side, 2 pixels at least. Chosen."""
     return max(2, ceil(max(width, height) / 400))

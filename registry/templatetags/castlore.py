@@ -17,6 +17,7 @@ from django.utils.safestring import SafeString, mark_safe
 
 from registry.methods.drawing import LINE, Box
 from registry.methods.identifiers import show_id
+from registry.methods.measure import in_words as words_of_length
 from registry.models import Cause, Claim, Mark, Photo, Place, Variant, VariantStanding, View
 from registry.queries import likenesses, possession
 from registry.queries.blind import missing_of
@@ -170,6 +171,12 @@ def percent(ten_thousandths: int) -> str:
     if 0 < ten_thousandths < 100:
         return "less than 1 %"
     return f"{ten_thousandths / 100:.0f} %"
+
+
+@register.filter
+def mm(micrometres: int) -> str:
+    """A length kept in micrometres, as people read it: `4 mm`, `36.25 mm`, `2.3 m`."""
+    return words_of_length(micrometres)
 
 
 @register.filter

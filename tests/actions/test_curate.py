@@ -281,3 +281,18 @@ def test_a_trait_of_elsewhere_takes_nothing_over(scene, badge):
     elsewhere = TraitFactory()
     with refused(InvalidField, field="into", says=[scene.release.name]):
         curate(scene, "merge", thing=badge, into=elsewhere)
+
+
+# A casting's wheelbase ---------------------------------------------------------------------------------------------
+
+
+def test_a_wheelbase_is_set_with_or_without_a_name_and_of_castings_alone(scene):
+    casting = CastingFactory(name="Foghorn")
+    assert curate(scene, "rename", thing=casting, wheelbase_um=40_000).wheelbase_um == 40_000
+    assert curate(scene, "rename", thing=casting, name="Fog horn").wheelbase_um == 40_000
+    assert curate(scene, "rename", thing=casting, wheelbase_um=None).wheelbase_um is None
+    for wrong in (0, 10**6 + 1, "40", 4.5, True):
+        with refused(InvalidField, field="wheelbase_um"):
+            curate(scene, "rename", thing=casting, wheelbase_um=wrong)
+    with refused(InvalidField, field="wheelbase_um", says=["trait has no such text"]):
+        curate(scene, "rename", thing=scene.crest, wheelbase_um=40_000)

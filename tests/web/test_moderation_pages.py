@@ -57,6 +57,27 @@ def test_a_proposed_casting_gets_a_better_name(as_member, scene):
     assert casting.name == "Foghorn"
 
 
+def test_a_moderator_says_the_wheelbase_of_a_known_casting(as_member, scene):
+    casting, moderator = CastingFactory(name="Foghorn"), as_member(scene.moderator)
+    page = moderator.get(f"/castings/{casting.public_id}")
+    address = f"/moderation/casting/{casting.public_id}"
+    assert address in page.text
+    assert "Wheelbase" not in page.text
+    assert "Accept it" not in moderator.get(address).text
+    form = form_with(moderator.get(address), "wheelbase")
+    send(moderator, address, form, ("do", "rename"), wheelbase="40.25")
+    casting.refresh_from_db()
+    assert (casting.name, casting.wheelbase_um) == ("Foghorn", 40_250)
+    assert "<dt>Wheelbase</dt><dd>40.25 mm</dd>" in moderator.get(f"/castings/{casting.public_id}").text
+    form = form_with(moderator.get(address), "wheelbase")
+    assert form.said["wheelbase"] == ["40.25"]
+    assert "between" not in send(moderator, address, form, ("do", "rename"), wheelbase="").text
+    casting.refresh_from_db()
+    assert casting.wheelbase_um is None
+    refused = moderator.post(address, {"do": "rename", "name": "Foghorn", "wheelbase": "-3"})
+    assert (refused.status_code, "greater than or equal to 0.001" in refused.text) == (422, True)
+
+
 def test_a_proposed_casting_is_merged_into_a_known_one(as_member, scene):
     known = scene.release.casting
     casting = CastingFactory(maker=known.maker, acceptance="proposed", proposed_by=scene.author)

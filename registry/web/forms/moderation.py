@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django import forms
 
 from registry.models import ConcernOutcome, Role
+
+from .lengths import micrometres, millimetres
 
 
 class AcceptForm(forms.Form):
@@ -23,6 +27,23 @@ class AcceptTraitForm(AcceptForm):
 
 class RenameForm(forms.Form):
     name = forms.CharField(max_length=120, label="Better name")
+
+    def said(self) -> dict[str, Any]:
+        """What the action is told."""
+        return {"name": self.cleaned_data["name"]}
+
+
+class RenameCastingForm(RenameForm):
+    wheelbase = millimetres(
+        "Wheelbase, mm",
+        1000,
+        required=False,
+        help_text="On the model, from axle to axle. With it, lengths can be measured on photographs.",
+    )
+    aliases = {"wheelbase_um": "wheelbase"}
+
+    def said(self) -> dict[str, Any]:
+        return {**super().said(), "wheelbase_um": micrometres(self.cleaned_data["wheelbase"])}
 
 
 class MergeForm(forms.Form):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from decimal import Decimal
 from functools import wraps
 from typing import Any
 
@@ -16,9 +17,16 @@ from django.views.decorators.http import require_POST
 
 from registry import actions
 from registry.actions import two_persons
-from registry.models import Member, Proposable, Trait
+from registry.models import Casting, Member, Proposable, Trait
 from registry.queries import moderation as read
-from registry.web.forms.moderation import AcceptForm, AcceptTraitForm, MergeForm, RenameForm, RoleForm
+from registry.web.forms.moderation import (
+    AcceptForm,
+    AcceptTraitForm,
+    MergeForm,
+    RenameCastingForm,
+    RenameForm,
+    RoleForm,
+)
 from registry.web.naming import named
 from registry.web.people import signed_in
 from registry.web.refusals import attempt, said_plainly
@@ -58,7 +66,7 @@ def proposed(request: HttpRequest, kind: str, public_id: str) -> HttpResponse:
     do = request.POST.get("do", "")
     makers = {
         "accept": AcceptTraitForm if isinstance(thing, Trait) else AcceptForm,
-        "rename": RenameForm,
+        "rename": RenameCastingForm if isinstance(thing, Casting) else RenameForm,
         "merge": MergeForm,
     }
     forms = {name: make(initial=beginning(thing), auto_id=f"{name}_%s") for name, make in makers.items()}
@@ -72,7 +80,9 @@ def proposed(request: HttpRequest, kind: str, public_id: str) -> HttpResponse:
 
 
 def beginning(thing: Proposable) -> dict[str, Any]:
-    return {"name": getattr(thing, "name", ""), "alterable": getattr(thing, "alterable", False)}
+    known = {"name": getattr(thing, "name", ""), "alterable": getattr(thing, "alterable", False)}
+    wheelbase = getattr(thing, "wheelbase_um", None)
+    return known if wheelbase is None else {**known, "wheelbase": Decimal(wheelbase) / 1000}
 
 
 def accept(request: HttpRequest, thing: Proposable, form: AcceptForm) -> Any:
@@ -80,7 +90,7 @@ def accept(request: HttpRequest, thing: Proposable, form: AcceptForm) -> Any:
 
 
 def rename(request: HttpRequest, thing: Proposable, form: RenameForm) -> Any:
-    return attempt(request, form, actions.rename, thing=thing, name=form.cleaned_data["name"])
+    return attempt(request, form, actions.rename, thing=thing, **form.said())
 
 
 def merge(request: HttpRequest, thing: Proposable, form: MergeForm) -> Any:
