@@ -32,6 +32,9 @@ FIELDS = OpenApiParameter(
 PARAMETERS = {
     "q": OpenApiParameter("q", str, QUERY, required=True, description="Words, 1 to 100 characters."),
     "kind": OpenApiParameter("kind", str, QUERY, description="Only records of this kind."),
+    "cursor": OpenApiParameter(
+        "cursor", str, QUERY, description="Where the page begins; taken from `next`, never made up."
+    ),
     "limit": OpenApiParameter("limit", {"type": "integer", "minimum": 1, "maximum": 200}, QUERY),
     "revision": OpenApiParameter(
         "revision",

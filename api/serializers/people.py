@@ -42,6 +42,7 @@ class OwnDataOutput(serializers.Serializer[Any]):
     examples = Rows()
     photos = Rows()
     marks = Rows()
+    measurements = Rows()
     sightings = Rows()
     statements = Rows()
     votes = Rows()

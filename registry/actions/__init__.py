@@ -8,6 +8,7 @@ from .sweep import sweep_photos  # isort: skip
 from .takedown import restore_photo, take_down_photo, take_in_again  # isort: skip
 from .submit import send_submission  # isort: skip
 from .mark import mark_region, parse_fragment, remove_mark  # isort: skip
+from .measuring import measure_on_photo, remove_measurement, work_out  # isort: skip
 from .sight import report_sighting, withdraw_sighting  # isort: skip
 from .import_sightings import import_sightings  # isort: skip
 from .order import add_code_pattern, close_statement, make_statement  # isort: skip
@@ -114,6 +115,7 @@ __all__ = [
     "mark_news_seen",
     "mark_region",
     "mark_sealed_unobtainable",
+    "measure_on_photo",
     "merge",
     "merge_variants",
     "note_address",
@@ -125,6 +127,7 @@ __all__ = [
     "reinstate",
     "release_held",
     "remove_mark",
+    "remove_measurement",
     "rename",
     "report_sighting",
     "restore_photo",
@@ -155,5 +158,6 @@ __all__ = [
     "withdraw_draft",
     "withdraw_sighting",
     "withdraw_vote",
+    "work_out",
     "write_files",
 ]

@@ -21,6 +21,7 @@ from registry.models import (
     JournalEntry,
     Licence,
     Mark,
+    Measurement,
     Member,
     Photo,
     PhotoExample,
@@ -298,12 +299,18 @@ def showable(
 
 
 def show_only(photo: Photo, examples: Sequence[Example]) -> None:
-    """Replace the examples that a photo shows. Errors: InvalidField where a mark still names one left out."""
+    """Replace the examples that a photo shows. Errors: InvalidField where something on it names one left out."""
     others = photo.photo_examples.exclude(example__in=examples)
     marked = Mark.objects.standing().filter(photo=photo, example__in=others.values("example")).first()
     if marked:
         remedy = "A mark on this photo names it. Take the mark back first."
         raise InvalidField("examples", marked.example.public_id, remedy)
+    measured = (
+        Measurement.objects.standing().filter(photo=photo, example__in=others.values("example")).first()
+    )
+    if measured:
+        remedy = "A measurement on this photo names it. Take the measurement back first."
+        raise InvalidField("examples", measured.example.public_id, remedy)
     others.delete()
     rows = [PhotoExample(photo=photo, example=example) for example in examples]
     PhotoExample.objects.bulk_create(rows, ignore_conflicts=True)

@@ -24,6 +24,7 @@ from registry.models import (
     JournalSecret,
     KeptReply,
     Mark,
+    Measurement,
     Member,
     PendingDeed,
     Photo,
@@ -45,11 +46,11 @@ from .sign_out import sign_out_everywhere
 
 CREDITS = ("uncredited", "keep")
 UNSAID = "(erased at the author's wish)"
-ABOUT = (Submission, Photo, Mark, Example, Sighting, Statement, Dispute)
+ABOUT = (Submission, Photo, Mark, Measurement, Example, Sighting, Statement, Dispute)
 """Things of a member that journal lines are about; with the column that says whose each is."""
 OWNER = {
-    Submission: "author", Photo: "owner", Mark: "by", Example: "added_by", Sighting: "by", Statement: "author",
-    Dispute: "opened_by",
+    Submission: "author", Photo: "owner", Mark: "by", Measurement: "by", Example: "added_by", Sighting: "by",
+    Statement: "author", Dispute: "opened_by",
 }  # fmt: skip
 
 

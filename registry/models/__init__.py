@@ -56,6 +56,7 @@ from .variants import (  # isort: skip
     Variant,
     VariantStanding,
 )
+from .measurements import KnownBy, Measurement  # isort: skip
 from .votes import Basis, Verdict, Vote  # isort: skip
 from .sightings import (  # isort: skip
     CountKind,
@@ -146,9 +147,11 @@ __all__ = [
     "Licence",
     "Likeness",
     "LikenessKind",
+    "KnownBy",
     "Line",
     "Maker",
     "Mark",
+    "Measurement",
     "Member",
     "MemberLink",
     "ModeratorEvent",

@@ -21,6 +21,7 @@ from registry.models import (
     Interest,
     JournalEntry,
     Mark,
+    Measurement,
     Member,
     MemberLink,
     Photo,
@@ -87,6 +88,14 @@ def own_data(member: Member) -> dict[str, Any]:
             Mark.objects.filter(by=member),
             "x", "y", "w", "h", "note", "at", "removed_at",
             id="public_id", photo="photo__public_id", claim="claim__public_id", example="example__public_id",
+        ),
+        "measurements": rows(
+            Measurement.objects.filter(by=member),
+            "known_by", "known_um", "known_x1", "known_y1", "known_x2", "known_y2", "x1", "y1", "x2", "y2",
+            "pointing_px", "is_slanted", "same_plane", "distance_mm", "length_um", "error_um", "caveats", "at",
+            "removed_at",
+            id="public_id", photo="photo__public_id", claim="claim__public_id", trait="trait__public_id",
+            example="example__public_id",
         ),
         "sightings": rows(
             Sighting.objects.filter(by=member),

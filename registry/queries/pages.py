@@ -17,6 +17,7 @@ from registry.models import (
 )
 
 from .blind import seen_by
+from .measured import Shown, measured_for
 from .tables import release_table
 from .votes import tallies
 
@@ -30,6 +31,7 @@ class ClaimOnPage:
     tally: dict[str, int] | None = None
     """Counted votes by verdict; None where the reader has to vote first."""
     dispute: Dispute | None = None
+    measured: list[Shown] = field(default_factory=list)
 
 
 @dataclass
@@ -52,7 +54,7 @@ class Change:
 
 
 def variant_page(variant: Variant, reader: Member | None = None) -> VariantPage:
-    """Everything a variant's page shows to this reader. Queries: 6, whatever the size."""
+    """Everything a variant's page shows to this reader. Queries: at most 9, whatever the size."""
     claims = list(
         Claim.objects.votable()
         .filter(variant=variant)
@@ -66,6 +68,8 @@ def variant_page(variant: Variant, reader: Member | None = None) -> VariantPage:
     marks = Mark.objects.standing().on(claims).select_related("photo__owner", "example__owner")
     for mark in marks.order_by("pk"):
         on_page[mark.shown_claim].marks.append(mark)
+    for claim_pk, measured in measured_for(claims).items():
+        on_page[claim_pk].measured = measured
     for claim_pk, tally in tallies([claim for claim in claims if claim.may_see_votes]).items():
         on_page[claim_pk].tally = tally
     disputes = list(

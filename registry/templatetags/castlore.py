@@ -21,9 +21,10 @@ from registry.methods.measure import in_words as words_of_length
 from registry.models import Cause, Claim, Mark, Photo, Place, Variant, VariantStanding, View
 from registry.queries import likenesses, possession
 from registry.queries.blind import missing_of
+from registry.queries.measured import Shown
 from registry.queries.pages import verdict_words
 from registry.web.outlines import BODY, FRONT_WHEEL, REAR_WHEEL, SHAPES
-from registry.web.pictures import drawn_mark, region
+from registry.web.pictures import drawn_mark, in_pixels, region
 
 register = template.Library()
 NOT_KNOWN = mark_safe("not known")  # noqa: S308  (our own constant)
@@ -207,6 +208,18 @@ def marked_photo(photo: Photo, marks: list[Mark], sizes: str = "800") -> dict[st
     size = max(18, round(photo.width / 32))
     drawn = [drawn_mark((mark.x, mark.y, mark.w, mark.h), photo, size) for mark in marks]
     return {"photo": photo, "drawn": drawn, "size": size, "sizes": sizes}
+
+
+@register.inclusion_tag("registry/_measured_photo.html")
+def measured_photo(photo: Photo, measured: list[Shown], sizes: str = "800") -> dict[str, Any]:
+    """A photograph with what was measured on it: each known length dashed, each measured one numbered."""
+    drawn = []
+    for one in measured:
+        lines = {name: in_pixels(getattr(one.row, name), photo) for name in ("reference", "measured")}
+        (x, y), _ = lines["measured"]
+        paths = {name: f"M{ax} {ay} L{bx} {by}" for name, ((ax, ay), (bx, by)) in lines.items()}
+        drawn.append({**paths, "x": x + 6, "y": y - 6})
+    return {"photo": photo, "drawn": drawn, "size": max(18, round(photo.width / 32)), "sizes": sizes}
 
 
 @register.inclusion_tag("registry/_outline.html")

@@ -22,6 +22,15 @@ def region(mark: Mark, photo: Photo) -> tuple[float, float, float, float]:
     return left, top, wide, tall
 
 
+def in_pixels(
+    line: tuple[tuple[int, int], tuple[int, int]], photo: Photo
+) -> tuple[tuple[int, int], tuple[int, int]]:
+    """The two ends of a line, given in hundredths of a percent."""
+    (ax, ay), (bx, by) = line
+    first = round(ax * photo.width / 1e4), round(ay * photo.height / 1e4)
+    return first, (round(bx * photo.width / 1e4), round(by * photo.height / 1e4))
+
+
 def drawn_mark(xywh: Sequence[int], photo: Photo, size: int) -> dict[str, int]:
     """A mark, given in hundredths of a percent, as a box in pixels.
 

@@ -18,6 +18,7 @@ from tests.factories import (
     ConcernFactory,
     HeldDisputeFactory,
     InterestFactory,
+    MeasurementFactory,
     MemberFactory,
     ModeratorFactory,
     PackFactory,
@@ -134,6 +135,13 @@ def marking(scene: Scene, by: Member) -> Call:
     )
 
 
+def measuring(scene: Scene, by: Member) -> Call:
+    example = scene.example()
+    points = {"reference": [[1000, 5000], [5000, 5000]], "measured": [[2500, 5000], [3500, 5000]]}
+    said = {"photo": scene.photo(example), "example": example, "known_by": "ruler", "known_um": 40_000}
+    return call("measure_on_photo", by, **said, **points)
+
+
 def sampling(scene: Scene, by: Member) -> Call:
     mark = a_mark(scene, MemberFactory())
     return call("set_sample", by, release=scene.release, state=scene.anchor, mark=mark)
@@ -219,6 +227,9 @@ DEEDS = [
     Deed("mark_region", "mark.added", marking),
     Deed("remove_mark", "mark.removed", lambda s, by: call(
         "remove_mark", by, mark=a_mark(s, by), reason="It shows the shadow.")),
+    Deed("measure_on_photo", "measurement.added", measuring),
+    Deed("remove_measurement", "measurement.removed", lambda s, by: call(
+        "remove_measurement", by, measurement=MeasurementFactory(by=by), reason="I slipped.")),
     Deed("report_sighting", "sighting.reported", lambda s, by: call(
         "report_sighting", by, **said_of_a_sighting(s))),
     Deed("import_sightings", "sightings.imported", lambda s, by: call(

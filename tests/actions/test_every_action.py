@@ -18,6 +18,7 @@ WRITES_NOTHING_ITSELF = {
     "settle_under_new_fit", "note_address", "forget_addresses", "look_for_lockstep", "mail_news", "mark_news_seen",
     "TakenIn", "take_in", "take_in_again", "sweep_photos",
     "compare_photo",
+    "work_out",
 }  # fmt: skip
 NESTED = {"release.settled"}
 IN_ANOTHERS_NAME = {"release_held": {"dispute.opened"}}

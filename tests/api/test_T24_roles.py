@@ -17,6 +17,7 @@ from registry.models import Pack
 from tests.factories import (
     AssortmentItemFactory,
     CabinetItemFactory,
+    MeasurementFactory,
     MemberFactory,
     ModeratorFactory,
     PackContentFactory,
@@ -111,6 +112,13 @@ PUT    photo-code-seen         401 422 422 422 401
 GET    photo-marks             200 200 200 200 401
 GET    marks                   200 200 200 200 401
 POST   marks                   401 422 422 422 401
+GET    photo-annotations       200 200 200 200 401
+GET    photo-measurements      200 200 200 200 401
+GET    mark-annotation         200 200 200 200 401
+GET    measurements            200 200 200 200 401
+POST   measurements            401 422 422 422 401
+GET    measurement             200 200 200 200 401
+DELETE measurement             401 403 403 422 401
 GET    mark                    200 200 200 200 401
 DELETE mark                    401 403 403 422 401
 GET    sightings               200 200 200 200 401
@@ -225,7 +233,7 @@ def world():
         "submission": scene.draft(), "example": example, "photo": photo, "mark": photo.marks.first(),
         "sighting": SightingFactory(release=release), "statement": StatementFactory(variant=variant),
         "variant": variant, "claim": claim, "dispute": dispute, "token": owner.token, "cabinet": CabinetItemFactory(),
-        "deed": deed,
+        "deed": deed, "measurement": MeasurementFactory(photo=photo, example=example),
     }  # fmt: skip
     assert Pack.objects.exists()
     return {noun: row.public_id for noun, row in ids.items()}

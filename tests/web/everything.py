@@ -18,6 +18,7 @@ from tests.factories import (
     HeldDisputeFactory,
     InterestFactory,
     LineFactory,
+    MeasurementFactory,
     MemberFactory,
     PackContentFactory,
     PendingDeedFactory,
@@ -63,6 +64,10 @@ def world(rows: int = 2, **texts: str) -> World:
     photo = actions.attach_photo(
         by=scene.author, at=now(), data=jpeg(), dispute=dispute, caption=texts.get("caption", "The roof")
     )
+    shown = base.release.examples.order_by("pk")[0]
+    measured = shown.photos.get()
+    for one in [photo, measured] * rows:
+        MeasurementFactory(photo=one, example=shown, claim=claim, trait=scene.crest, by=scene.author)
     draft = full_draft(scene, base, rows, texts)
     scene.verify(base)
     actions.adopt_fit(fit=actions.make_fit(at=now()), at=now(), reason="The first one.")
@@ -78,9 +83,9 @@ def world(rows: int = 2, **texts: str) -> World:
     )  # fmt: skip
     item = CabinetItemFactory(member=scene.author, release=scene.release, note=texts.get("note", ""))
     index(scene.release)
-    return World(
-        scene, addresses(scene, base, gull, claim, dispute, photo, draft, casting, item) | orders(scene, said)
-    )
+    pages = addresses(scene, base, gull, claim, dispute, photo, draft, casting, item) | orders(scene, said)
+    pages["measure"] = (f"/photos/{measured.public_id}/measure", scene.author)
+    return World(scene, pages)
 
 
 def more_of_everything(scene: Scene, n: int, base: Any, gull: Any, texts: dict[str, str]) -> None:

@@ -145,6 +145,9 @@ def add_trait(by: Member, spec: Spec, now: Moment, **owner: Any) -> None:
             is_absence=state.get("absence", False),
             lab=tuple(state["lab"]) if "lab" in state else None,
             lab_tolerance=state.get("tolerance"),
+            number=state.get("number"),
+            number_tolerance=state.get("number_tolerance"),
+            unit=state.get("unit", ""),
         )
 
 

@@ -12,6 +12,7 @@ from registry.errors import RegistryError
 
 from .event import Event
 from .files import ScenarioFault
+from .measurements import measurement_events
 from .names import Names
 from .opening import catalogue_events, people_events
 from .opinions import opinion_events
@@ -29,6 +30,7 @@ def events(names: Names) -> list[Event]:
         *report_events(names),
         *opinion_events(names),
         *sighting_events(names),
+        *measurement_events(names),
     ]
     return sorted(told, key=lambda event: event.day)
 

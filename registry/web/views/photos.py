@@ -15,6 +15,7 @@ from django.views.decorators.http import require_POST
 from registry import actions
 from registry.models import Mark, Member, Photo, Release
 from registry.queries import evidence, likenesses, possession
+from registry.queries.measured import measured_on
 from registry.web.forms.photos import (
     CodeForm,
     DescribeForm,
@@ -78,6 +79,7 @@ def page_of(request: HttpRequest, it: Photo, **sent: Form) -> dict[str, Any]:
     return {
         "photo": it,
         "marks": evidence.marks_on(it),
+        "measured": measured_on(it),
         "release": release,
         "is_mine": it.owner_id == request.user.pk,
         "forms": {name: sent.get(name) or make() for name, make in makers.items()},
