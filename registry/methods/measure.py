@@ -139,14 +139,28 @@ def full_size_um(length_um: int, scale: int) -> int:
 
 
 def in_words(length_um: int) -> str:
-    """`4 mm`, `36.25 mm`, `0.08 mm`; from a metre on in metres, `2.3 m`.
+    """`4 mm`, `36.25 mm`, `0.08 mm`; from 100 mm on without decimals, from a metre on in metres.
 
-    >>> in_words(36_250), in_words(-80), in_words(2_304_000)
-    ('36.25 mm', '-0.08 mm', '2.3 m')
+    >>> in_words(36_250), in_words(-80), in_words(255_744), in_words(2_304_000)
+    ('36.25 mm', '-0.08 mm', '256 mm', '2.3 m')
     """
     if abs(length_um) >= 1_000_000:
         return f"{length_um / 1_000_000:.2f}".rstrip("0").rstrip(".") + " m"
+    if abs(length_um) >= 100_000:
+        return f"{length_um / 1000:.0f} mm"
     return f"{length_um / 1000:.2f}".rstrip("0").rstrip(".") + " mm"
+
+
+def with_error(length_um: int, error_um: int) -> str:
+    """No more digits than the error leaves meaning to.
+
+    Source: JCGM 100:2008, 7.2.6: two digits of the error at most; the length to the same place.
+
+    >>> with_error(3_912, 290), with_error(14_428, 2_984), with_error(3_912, 63), with_error(45_000, 12_300)
+    ('3.9 ± 0.3 mm', '14.4 ± 3.0 mm', '3.91 ± 0.06 mm', '45 ± 12 mm')
+    """
+    places = 0 if error_um >= 10_000 else 1 if error_um >= 100 else 2
+    return f"{length_um / 1000:.{places}f} ± {error_um / 1000:.{places}f} mm"
 
 
 def default_pointing(width: int, height: int) -> int:

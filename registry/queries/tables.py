@@ -97,7 +97,7 @@ def first_known(trait: Trait, variants: list[Variant], known: dict[tuple[int, in
 def crops_of(claims: list[Claim]) -> dict[int, Mark]:
     """The first standing mark of each claim."""
     crops: dict[int, Mark] = {}
-    for mark in Mark.objects.standing().on(claims).select_related("photo").order_by("pk"):
+    for mark in Mark.objects.standing().on(claims).select_related("photo__owner").order_by("pk"):
         crops.setdefault(mark.shown_claim, mark)
     return crops
 

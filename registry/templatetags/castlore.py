@@ -18,6 +18,7 @@ from django.utils.safestring import SafeString, mark_safe
 from registry.methods.drawing import LINE, Box
 from registry.methods.identifiers import show_id
 from registry.methods.measure import in_words as words_of_length
+from registry.methods.measure import with_error as words_with_error
 from registry.models import Cause, Claim, Mark, Photo, Place, Variant, VariantStanding, View
 from registry.queries import likenesses, possession
 from registry.queries.blind import missing_of
@@ -178,6 +179,12 @@ def percent(ten_thousandths: int) -> str:
 def mm(micrometres: int) -> str:
     """A length kept in micrometres, as people read it: `4 mm`, `36.25 mm`, `2.3 m`."""
     return words_of_length(micrometres)
+
+
+@register.filter
+def with_error(length_um: int, error_um: int) -> str:
+    """A measured length as people read it: `3.9 ± 0.3 mm`."""
+    return words_with_error(length_um, error_um)
 
 
 @register.filter

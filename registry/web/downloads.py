@@ -9,12 +9,11 @@ from django.http import HttpResponse
 from django.template.loader import render_to_string
 
 from registry.methods.edition import cell
-from registry.web.charts import Chart
 
 SANDBOX = "sandbox; default-src 'none'"
 
 
-def svg_file(chart: Chart, template: str, name: str) -> HttpResponse:
+def svg_file(chart: object, template: str, name: str) -> HttpResponse:
     """A drawing by itself: what it looks like is in its own attributes, for no style sheet goes with it."""
     text = render_to_string(template, {"chart": chart})
     answer = attached("image/svg+xml", f"{name}.svg")

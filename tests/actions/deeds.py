@@ -18,7 +18,6 @@ from tests.factories import (
     ConcernFactory,
     HeldDisputeFactory,
     InterestFactory,
-    MeasurementFactory,
     MemberFactory,
     ModeratorFactory,
     PackFactory,
@@ -29,6 +28,7 @@ from tests.factories import (
     TraitFactory,
     WatchFactory,
 )
+from tests.measured import MeasurementFactory
 from tests.path import Scene, claim_on, now
 from tests.pictures import jpeg
 

@@ -12,7 +12,6 @@ from registry.queries.measured import measured_for, measured_on
 from tests.factories import (
     NOON,
     ExampleFactory,
-    MeasurementFactory,
     MemberFactory,
     ModeratorFactory,
     PhotoFactory,
@@ -20,6 +19,7 @@ from tests.factories import (
     StateFactory,
     TraitFactory,
 )
+from tests.measured import MeasurementFactory
 from tests.path import Scene, claim_on, now
 
 from .watching import refused

@@ -17,7 +17,6 @@ from registry.models import Pack
 from tests.factories import (
     AssortmentItemFactory,
     CabinetItemFactory,
-    MeasurementFactory,
     MemberFactory,
     ModeratorFactory,
     PackContentFactory,
@@ -25,6 +24,7 @@ from tests.factories import (
     SightingFactory,
     StatementFactory,
 )
+from tests.measured import MeasurementFactory
 from tests.path import Scene, claim_on, now
 
 from .caller import Caller, whole

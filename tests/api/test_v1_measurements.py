@@ -2,7 +2,8 @@
 
 import pytest
 
-from tests.factories import MeasurementFactory, MemberFactory, PhotoFactory, StateFactory
+from tests.factories import MemberFactory, PhotoFactory, StateFactory
+from tests.measured import MeasurementFactory
 from tests.path import Scene, claim_on
 
 from .caller import Caller, pages, problem

@@ -8,6 +8,7 @@ from typing import Any
 
 from registry import models as m
 from tests import factories as f
+from tests.measured import MeasurementFactory
 
 from .broken_fits import agreed, confused, fit, fit_rate
 from .broken_orders import BROKEN_ORDERS
@@ -365,10 +366,10 @@ BROKEN: list[tuple[str, Breaking]] = [
     ("mark_has_area", lambda: f.MarkFactory(w=0)),
     ("mark_inside_picture", lambda: f.MarkFactory(x=8001, w=2000)),
     ("mark_inside_picture", lambda: f.MarkFactory(y=9001, h=1000)),
-    ("measurement_known_by_known", lambda: f.MeasurementFactory(known_by="eye")),
-    ("measurement_inside_picture", lambda: f.MeasurementFactory(known_y2=10_001)),
-    ("measurement_lengths_positive", lambda: f.MeasurementFactory(error_um=0)),
-    ("measurement_claim_names_trait", lambda: f.MeasurementFactory(claim=f.ClaimFactory())),
+    ("measurement_known_by_known", lambda: MeasurementFactory(known_by="eye")),
+    ("measurement_inside_picture", lambda: MeasurementFactory(known_y2=10_001)),
+    ("measurement_lengths_positive", lambda: MeasurementFactory(error_um=0)),
+    ("measurement_claim_names_trait", lambda: MeasurementFactory(claim=f.ClaimFactory())),
     ("variant_standing_known", lambda: f.VariantFactory(standing="x")),
     ("variant_merged_names_survivor", merged_variant_without_survivor),
     ("variant_merged_names_survivor", lambda: f.VariantFactory(merged_into=f.VariantFactory())),

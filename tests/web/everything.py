@@ -18,7 +18,6 @@ from tests.factories import (
     HeldDisputeFactory,
     InterestFactory,
     LineFactory,
-    MeasurementFactory,
     MemberFactory,
     PackContentFactory,
     PendingDeedFactory,
@@ -26,6 +25,7 @@ from tests.factories import (
     SightingFactory,
     WatchFactory,
 )
+from tests.measured import MeasurementFactory
 from tests.path import Scene, claim_on, now
 from tests.pictures import jpeg
 
@@ -269,6 +269,7 @@ def addresses(
         "identify-release": (f"/releases/{release.public_id}/identify?{seen}", reviewer),
         "identify-casting": (f"/castings/{release.casting.public_id}/identify?{seen}", None),
         "pocket": (f"/pocket/{release.public_id}", reviewer),
+        "sheet": (f"/releases/{release.public_id}/sheet", reviewer),
         "order": (f"/releases/{release.public_id}/order", reviewer),
         "scarcity": (f"/releases/{release.public_id}/scarcity", reviewer),
         "report-sighting": (f"/releases/{release.public_id}/sighting", author),

@@ -12,7 +12,15 @@ from tests.web.everything import world
 
 pytestmark = pytest.mark.django_db
 MOST_QUERIES = 12
-MOST_OF = {"moderation": 15, "review": 15, "why": 24, "release": 20, "variant": 26, "variant-differences": 16}
+MOST_OF = {
+    "moderation": 15,
+    "photo": 13,
+    "review": 15,
+    "why": 24,
+    "release": 20,
+    "variant": 26,
+    "variant-differences": 16,
+}
 """More, for the page that decides a release anew to explain it, and those that gather of everything a little, or say
 how common a variant is and when it was made."""
 NO_PAGE = {
@@ -51,6 +59,7 @@ NO_PAGE = {
     "order-svg",
     "order-csv",
     "scarcity-svg",
+    "sheet-svg",
     "scarcity-csv",
     "timeline-svg",
     "timeline-csv",

@@ -43,8 +43,8 @@ def test_a_measurement_is_tried_kept_shown_and_taken_back(as_member, client, sce
     tried = browser.post(address, {**form_with(browser.get(address), "x1").said, **said, "do": "try"})
     assert tried.status_code == 200
     assert "Not kept yet" in tried.text
-    assert "4 mm ± 0.2" in tried.text
-    assert "at 1:64 that is 255.74 mm" in tried.text
+    assert "4.0 ± 0.2 mm" in tried.text
+    assert "at 1:64 that is 256 mm" in tried.text
     assert not Measurement.objects.exists()
     send(browser, address, form_with(browser.get(address), "x1"), ("do", "keep"), **said)
     kept = Measurement.objects.get()
@@ -52,7 +52,7 @@ def test_a_measurement_is_tried_kept_shown_and_taken_back(as_member, client, sce
     for page in (address, f"/photos/{shot.public_id}"):
         text = client.get(page).text
         assert "fits <em>4 mm short</em>; does not fit <em>2 mm short</em>" in text
-        assert "At 1:64 it is 255.74 mm on a full-size one" in text
+        assert "At 1:64 it is 256 mm on a full-size one" in text
     text = client.get(f"/variants/{claim.variant.public_id}").text
     assert "fits <em>4 mm short</em>, does not fit" not in text
     assert "fits <em>4 mm short</em>, not <em>2 mm short</em>" in text

@@ -1,0 +1,88 @@
+"""The comparison sheet of a release: a page to print, and one picture to pass on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.formats import date_format
+
+from registry.methods.drawing.sheet import SheetDrawing, Words, columns_for, draw_sheet
+from registry.models import Release
+from registry.queries.sheet import Sheet, comparison_sheet
+from registry.web.crops import embedded
+from registry.web.downloads import svg_file
+from registry.web.views.browse import found
+
+RELATED = ("line__maker", "casting", "merged_into")
+
+
+@dataclass(frozen=True)
+class SheetPicture:
+    """The drawing, with the crops that stand in it."""
+
+    title: str
+    drawing: SheetDrawing
+    crops: list[tuple[Any, str]]
+
+
+def sheet(request: HttpRequest, public_id: str) -> HttpResponse:
+    it = found(Release, public_id, *RELATED)
+    if it.survivor.pk != it.pk:
+        return redirect("sheet", public_id=it.survivor.public_id)
+    told = comparison_sheet(it)
+    given = {
+        "release": it,
+        "sheet": told,
+        "columns": columns_for(len(told.cards)),
+        "address": address(request, it),
+    }
+    return render(request, "registry/sheet.html", given)
+
+
+def sheet_svg(request: HttpRequest, public_id: str) -> HttpResponse:
+    """The same in one file: cut-outs, ids and credits are in it."""
+    release: Release = found(Release, public_id, *RELATED).survivor
+    told = comparison_sheet(release)
+    crops = {card.number: embedded(card.crop) for card in told.cards if card.crop}
+    drawing = draw_sheet(
+        head(release, told), [words(card) for card in told.cards], foot(request, release, told)
+    )
+    picture = SheetPicture(
+        title=f"{release}: its variants side by side",
+        drawing=drawing,
+        crops=[(place, crops.get(place.number, "")) for place in drawing.cards],
+    )
+    return svg_file(picture, "registry/drawing/sheet.svg", f"sheet-{release.public_id}")
+
+
+def words(card: Any) -> Words:
+    return Words(card.number, card.variant.title, card.tell, card.variant.shown_id)
+
+
+def head(release: Release, told: Sheet) -> list[str]:
+    said = [f"{release.line.maker}, {release.line}, 1:{release.line.scale}"]
+    said += [release.number] if release.number else []
+    said += [release.livery] if release.livery else []
+    return [str(release), ". ".join(said), f"In order of first dated sighting. {of_list(told)}"]
+
+
+def of_list(told: Sheet) -> str:
+    """From which state of the list it was drawn."""
+    if told.edition is None:
+        return "Before the first List."
+    return f"After List no. {told.edition.number} of {date_format(told.edition.issued_at, 'j M Y')}."
+
+
+def foot(request: HttpRequest, release: Release, told: Sheet) -> list[str]:
+    more = f"{told.left_out} more variant{'' if told.left_out == 1 else 's'} on the page named below."
+    said = [more] if told.left_out else []
+    said += [f"Pictures: {'; '.join(told.credits)}."] if told.credits else []
+    return [*said, f"Facts are CC0 1.0. What is known now: {address(request, release)}"]
+
+
+def address(request: HttpRequest, release: Release) -> str:
+    return request.build_absolute_uri(reverse("release", kwargs={"public_id": release.public_id}))
