@@ -3,6 +3,7 @@
 from .calibrate import Calibration, calibrate
 from .chart import GREY_CARD, PATCHES, Reading, read_card, read_chart
 from .difference import ciede2000
+from .names import colour_name
 from .region import RegionColour, region_colour
 from .spaces import decode, encode, lab_of_linear, linear_of_lab
 
@@ -14,6 +15,7 @@ __all__ = [
     "RegionColour",
     "calibrate",
     "ciede2000",
+    "colour_name",
     "decode",
     "encode",
     "lab_of_linear",

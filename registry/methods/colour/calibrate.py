@@ -48,10 +48,11 @@ def calibrate(reading: Reading) -> Calibration:
     goal = linear_of_lab(reading.truth)
     if len(goal) < 9:
         return Calibration(np.diag((goal / reading.light).mean(axis=0)), float("nan"), float("nan"), False)
-    left_out = [_without(reading.light, goal, n) for n in range(len(goal))]
-    seen = np.array([light @ matrix.T for light, matrix in zip(reading.light, left_out, strict=True)])
+    every, but_one = np.ones((1, len(goal))), 1 - np.eye(len(goal))
+    whole, *left_out = _fits(reading.light, goal, np.vstack([every, but_one]))
+    seen = np.einsum("nij,nj->ni", np.array(left_out), reading.light)
     errors = ciede2000(lab_of_linear(np.clip(seen, 0, None)), reading.truth)
-    return Calibration(_fit(reading.light, goal), float(np.median(errors)), float(errors.max()), True)
+    return Calibration(whole, float(np.median(errors)), float(errors.max()), True)
 
 
 def misfit(reading: Reading) -> float:
@@ -61,24 +62,21 @@ def misfit(reading: Reading) -> float:
     return float(np.median(ciede2000(lab_of_linear(np.clip(reading.light @ matrix, 0, None)), reading.truth)))
 
 
-def _without(light: Floats, goal: Floats, n: int) -> Floats:
-    return _fit(np.delete(light, n, axis=0), np.delete(goal, n, axis=0))
-
-
-def _fit(light: Floats, goal: Floats) -> Floats:
+def _fits(light: Floats, goal: Floats, used: Floats) -> Floats:
+    """One matrix for each set of patches. Shapes: n patches, (n, 3) twice; `used` (m, n), 0 or 1; gives (m, 3, 3)."""
     shows = 1 / (0.02 + np.clip(goal.mean(axis=1), 0, None)) ** (
         2 / 3
     )  # slope of the cube root, floored in the dark
-    trust = np.ones(len(goal))
-    matrix = np.eye(3)
+    trust, matrices = used.copy(), np.zeros((len(used), 3, 3))
     for _ in range(_ROUNDS):
-        weights = np.sqrt(trust)[:, None] * shows[:, None]
-        found, *_rest = np.linalg.lstsq(light * weights, goal * weights, rcond=None)
-        moved = np.abs(found.T - matrix).max()
-        matrix = found.T
-        errors = np.linalg.norm((light @ matrix.T - goal) * shows[:, None], axis=1)
-        scale = max(float(np.median(errors)) / 0.6745, _LEAST_SCALE)
-        trust = np.minimum(1, _TUNING * scale / np.maximum(errors, 1e-12))
+        weights = trust * shows**2
+        weighed = weights[:, None] * light.T
+        found = np.linalg.pinv(weighed @ light, rcond=1e-12, hermitian=True) @ (weighed @ goal)
+        moved, matrices = np.abs(found - matrices).max(), found
+        errors = np.linalg.norm((light @ found - goal) * shows[:, None], axis=2)
+        middle = np.nanmedian(np.where(used > 0, errors, np.nan), axis=1, keepdims=True)
+        scale = np.maximum(middle / 0.6745, _LEAST_SCALE)
+        trust = used * np.minimum(1, _TUNING * scale / np.maximum(errors, 1e-12))
         if moved < 1e-10:
             break
-    return matrix
+    return np.asarray(matrices.transpose(0, 2, 1))

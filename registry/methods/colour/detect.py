@@ -37,13 +37,18 @@ def find_chart(picture: Floats) -> Corners | None:
 
 
 def find_card(picture: Floats) -> Corners | None:
-    """Corners of the largest even, neutral, middling grey quadrilateral; None where there is none."""
+    """Corners of the evenest, least coloured, middling grey quadrilateral; None where there is none.
+
+    A grey card has nothing to prove itself by, so that what is found is only a proposal: somebody has to look.
+    """
     small, scale = _searched(picture)
-    found = [quad for quad in _quads(small, least=2e-3, most=0.2) if _is_card(small, quad)]
-    if not found:
+    quads = _quads(small, least=2e-3, most=0.2)
+    judged = [
+        (unlike, n) for n, quad in enumerate(quads) if (unlike := _unlike_a_card(small, quad)) is not None
+    ]
+    if not judged:
         return None
-    largest = max(found, key=_area)
-    return [(float(x) / scale, float(y) / scale) for x, y in largest]
+    return [(float(x) / scale, float(y) / scale) for x, y in quads[min(judged)[1]]]
 
 
 def _searched(picture: Floats) -> tuple[Any, float]:
@@ -62,6 +67,7 @@ def _quads(picture: Any, least: float, most: float) -> list[Floats]:
 
     whole = picture.shape[0] * picture.shape[1]
     found: list[Floats] = []
+    centres = np.empty((0, 2))
     for edges in _outlines(picture):
         contours, _ = cv2.findContours(edges, cv2.RETR_LIST, cv2.CHAIN_APPROX_SIMPLE)
         for contour in contours:
@@ -75,8 +81,9 @@ def _quads(picture: Any, least: float, most: float) -> list[Floats]:
             if area < 0.8 * abs(_area(quad)):
                 continue
             centre = quad.mean(axis=0)
-            if all(np.linalg.norm(centre - other.mean(axis=0)) > 0.3 * np.sqrt(area) for other in found):
+            if (((centres - centre) ** 2).sum(axis=1) > 0.09 * area).all():
                 found.append(_clockwise(quad))
+                centres = np.vstack([centres, centre])
     return found
 
 
@@ -102,27 +109,28 @@ def _clockwise(quad: Floats) -> Floats:
 
 
 def _area(quad: Floats) -> float:
-    x, y = quad[:, 0], quad[:, 1]
-    return float(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))) / 2
+    (ax, ay), (bx, by), (cx, cy), (dx, dy) = quad
+    return float((cx - ax) * (dy - by) - (dx - bx) * (cy - ay)) / 2
 
 
 def _lattices(quads: list[Floats]) -> list[dict[tuple[int, int], Floats]]:
     """Sets of quadrilaterals that lie in rows and columns: centre by column and row, the largest sets first."""
+    centres = np.array([quad.mean(axis=0) for quad in quads])
+    sizes = np.sqrt([abs(_area(quad)) for quad in quads])
     left = set(range(len(quads)))
     found = []
     while left:
-        lattice = _grown(quads, left.pop())
+        lattice = _grown(quads, centres, sizes, left.pop())
         left -= set(lattice.values())
         if len(lattice) >= _LEAST_PATCHES:
-            found.append({place: quads[n].mean(axis=0) for place, n in lattice.items()})
+            found.append({place: centres[n] for place, n in lattice.items()})
     return sorted(found, key=len, reverse=True)[:3]
 
 
-def _grown(quads: list[Floats], seed: int) -> dict[tuple[int, int], int]:
+def _grown(quads: list[Floats], centres: Floats, sizes: Floats, seed: int) -> dict[tuple[int, int], int]:
     """Neighbour by neighbour: one patch to the right lies about one and a bit sides away."""
-    centres = np.array([quad.mean(axis=0) for quad in quads])
-    sizes = np.sqrt([abs(_area(quad)) for quad in quads])
     lattice, waiting = {(0, 0): seed}, deque([(0, 0)])
+    taken = {seed}
     while waiting:
         column, row = waiting.popleft()
         n = lattice[column, row]
@@ -137,11 +145,12 @@ def _grown(quads: list[Floats], seed: int) -> dict[tuple[int, int], int]:
         ):
             if place in lattice:
                 continue
-            distances = np.linalg.norm(centres - (quad.mean(axis=0) + 1.15 * step), axis=1)
+            distances = ((centres - (centres[n] + 1.15 * step)) ** 2).sum(axis=1)
             near = int(distances.argmin())
             alike = 0.5 < sizes[near] / sizes[n] < 2
-            if distances[near] < 0.35 * np.linalg.norm(step) and alike and near not in lattice.values():
+            if distances[near] < 0.1225 * (step @ step) and alike and near not in taken:
                 lattice[place] = near
+                taken.add(near)
                 waiting.append(place)
     return lattice
 
@@ -183,12 +192,14 @@ def _believed(small: Floats, corners: Corners) -> float | None:
     return error if error <= _BELIEVED else None
 
 
-def _is_card(small: Any, quad: Floats) -> bool:
-    """Even, without a hue of its own, neither light nor dark."""
+def _unlike_a_card(small: Any, quad: Floats) -> float | None:
+    """How uneven and coloured the area is; None where it is no card: not even, of a hue, too light or too dark."""
     try:
         reading = read_card(small / 255.0, [(float(x), float(y)) for x, y in quad])
     except ValueError:
-        return False
+        return None
     light = reading.light[0]
-    even = float(reading.spread[0]) < 0.12 * float(light.mean())
-    return even and float(light.max() - light.min()) < 0.2 * float(light.mean()) and 0.04 < light.mean() < 0.5
+    uneven, tinged = float(reading.spread[0] / light.mean()), float(np.ptp(light) / light.mean())
+    if uneven >= 0.12 or tinged >= 0.3 or not 0.04 < light.mean() < 0.5:
+        return None
+    return uneven + tinged / 2

@@ -12,6 +12,7 @@ from .spaces import Floats, decode, lab_of_linear
 _LEAST_PIXELS = 30
 _BURNT = 250 / 255
 _FAR = 2.5  # robust standard deviations of lightness: brighter than that is a highlight, darker a gap or a shadow
+_SEVERAL = 8.0  # CIEDE2000, median distance from the median: a region of several colours has none
 _TO_SIGMA = 1.4826  # from a median absolute deviation, for normal errors
 
 
@@ -30,8 +31,8 @@ def region_colour(pixels: Floats, calibration: Calibration | None) -> RegionColo
     """The colour that most of a region has.
 
     Shapes: `pixels` (n, 3) or (height, width, 3), sRGB 0 to 1.
-    Errors: ValueError for fewer than 30 pixels, or where fewer than a quarter are neither burnt out nor far from
-            the rest in lightness.
+    Errors: ValueError for fewer than 30 pixels, where fewer than a quarter are neither burnt out nor far from the
+            rest in lightness, or where the region holds several colours.
     """
     from .difference import ciede2000
 
@@ -52,6 +53,10 @@ def region_colour(pixels: Floats, calibration: Calibration | None) -> RegionColo
         raise ValueError("Most of the mark is burnt out or glossy. Mark a plainer part, or turn the lamp.")
     median = np.median(lab[kept], axis=0)
     spread = float(np.median(ciede2000(lab[kept], median)))
+    if spread > _SEVERAL:
+        raise ValueError(
+            f"The mark holds several colours (ΔE {spread:.0f} apart). Mark a small even part that mirrors nothing."
+        )
     return RegionColour(
         lab=(float(median[0]), float(median[1]), float(median[2])),
         spread=spread,
