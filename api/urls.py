@@ -92,6 +92,7 @@ urlpatterns = [
     path("photos/<public_id>", photos.PhotoRecord.as_view(), name="photo"),
     path("photos/<public_id>/restore", photos.PhotoRestore.as_view(), name="photo-restore"),
     path("photos/<public_id>/code-seen", photos.PhotoCode.as_view(), name="photo-code-seen"),
+    path("photos/<public_id>/chart", photos.PhotoChart.as_view(), name="photo-chart"),
     path("photos/<public_id>/marks", photos.PhotoMarks.as_view(), name="photo-marks"),
     path("photos/<public_id>/annotations", annotations.PhotoAnnotations.as_view(), name="photo-annotations"),
     path("photos/<public_id>/measurements", measuring.PhotoMeasurements.as_view(), name="photo-measurements"),

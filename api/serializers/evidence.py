@@ -12,6 +12,7 @@ from registry.methods.photo_quality import ADVICE
 from registry.models import (
     Casting,
     Cause,
+    ChartKind,
     Claim,
     Condition,
     Dispute,
@@ -273,6 +274,41 @@ class LikenessOutput(serializers.Serializer[Any]):
     is_same_owner = serializers.BooleanField()
 
 
+class ChartInput(Input):
+    """Which chart a photo holds, and where."""
+
+    kind = serializers.ChoiceField(
+        ChartKind.choices, help_text="`none` says that there is none, and takes back one that was none."
+    )
+    corners = serializers.ListField(
+        child=serializers.ListField(
+            child=serializers.FloatField(min_value=-2, max_value=102), min_length=2, max_length=2
+        ),
+        min_length=4,
+        max_length=4,
+        required=False,
+        help_text="Its four corners in any order, percent from the left and from the top. A 24-patch chart is looked "
+        "for where they are left out.",
+    )
+
+
+class ChartOutput(serializers.Serializer[Any]):
+    kind = serializers.CharField()
+    corners = serializers.ListField(
+        child=serializers.ListField(child=serializers.FloatField()),
+        source="percents",
+        help_text="Percent of the picture, clockwise from the brown patch; of a grey card from the top left.",
+    )
+    residual = serializers.IntegerField(
+        allow_null=True, help_text="Median CIEDE2000 of the patches, each by all others, in hundredths."
+    )
+    worst = serializers.IntegerField(allow_null=True, help_text="The largest of them.")
+    by = serializers.CharField(
+        source="by.public_id", allow_null=True, default=None, help_text="Null: found by the program."
+    )
+    at = serializers.DateTimeField()
+
+
 class PhotoOutput(serializers.Serializer[Any]):
     id = serializers.CharField(source="public_id")
     owner = IdOutput()
@@ -298,6 +334,9 @@ class PhotoOutput(serializers.Serializer[Any]):
     files = serializers.SerializerMethodField(
         help_text="Addresses: the whole picture, and within 800 or 320 pixels."
     )
+    chart = ChartOutput(
+        source="chart_shown", allow_null=True, help_text="What its colours are measured by; null: nothing."
+    )
 
     @extend_schema_field(LikenessOutput(many=True, allow_null=True))
     def get_likenesses(self, photo: Photo) -> Any:
@@ -322,6 +361,34 @@ class MarkInput(Input):
     note = Text(200, required=False)
 
 
+class AgainstOutput(serializers.Serializer[Any]):
+    state = serializers.CharField(help_text="Id of a state.")
+    name = serializers.CharField()
+    distance = serializers.IntegerField(help_text="CIEDE2000 from its reference colour, in hundredths.")
+    is_excluded = serializers.BooleanField(help_text="So far that the picture rules it out.")
+
+
+class ColourOutput(serializers.Serializer[Any]):
+    """What was measured on a mark. It never changes where a claim stands."""
+
+    sentence = serializers.CharField(help_text="The verdict in words, or why there is none.")
+    lab = serializers.ListField(
+        child=serializers.IntegerField(),
+        allow_null=True,
+        help_text="Median CIELAB (D50) in hundredths; null without a chart or grey card in the picture.",
+    )
+    error = serializers.IntegerField(allow_null=True, help_text="Standard error, CIEDE2000 in hundredths.")
+    spread = serializers.IntegerField(
+        allow_null=True, help_text="Median CIEDE2000 of the pixels from it, in hundredths."
+    )
+    used = serializers.IntegerField(
+        allow_null=True, help_text="Share of pixels that are no highlight, in hundredths of a percent."
+    )
+    name = serializers.CharField(help_text="The nearest centroid of the ISCC-NBS system of colour names.")
+    chart = serializers.CharField(help_text="What it was measured by: patch_chart or grey_card; else empty.")
+    against = AgainstOutput(many=True, help_text="Each state with a reference colour, nearest first.")
+
+
 class MarkOutput(serializers.Serializer[Any]):
     id = serializers.CharField(source="public_id")
     photo = serializers.CharField(source="photo.public_id")
@@ -331,6 +398,9 @@ class MarkOutput(serializers.Serializer[Any]):
     note = serializers.CharField()
     by = serializers.CharField(source="by.public_id")
     at = serializers.DateTimeField()
+    colour = ColourOutput(
+        source="told", allow_null=True, default=None, help_text="Null where the detail is not one of colour."
+    )
 
 
 class EvidenceOutput(PhotoOutput):

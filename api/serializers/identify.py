@@ -40,7 +40,7 @@ class ScopeInput(Input):
 
 
 class ObservationInput(Input):
-    """What was seen of one detail: exactly one of these, `value` with its `error`."""
+    """What was seen of one detail: exactly one of these, `value` and `lab` with their `error`."""
 
     state = Text(40, required=False, help_text="Key or id of the state seen.")
     states = serializers.ListField(
@@ -54,8 +54,15 @@ class ObservationInput(Input):
     value = serializers.FloatField(
         required=False, min_value=-1e12, max_value=1e12, help_text="A measure, lengths in micrometres."
     )
+    lab = serializers.ListField(
+        child=serializers.FloatField(min_value=-200, max_value=200),
+        min_length=3,
+        max_length=3,
+        required=False,
+        help_text="A measured colour, CIELAB (D50), such as a mark tells; its `error` in CIEDE2000.",
+    )
     error = serializers.FloatField(
-        required=False, min_value=1e-6, max_value=1e12, help_text="Its standard error."
+        required=False, min_value=1e-6, max_value=1e12, help_text="The standard error of what was measured."
     )
 
 

@@ -29,6 +29,7 @@ ONE = {
         "window_tint": {"not_sure": True},
         "base_text": {"not_visible": True},
         "wheelbase": {"value": 31200, "error": 150},
+        "body": {"lab": [25.4, 17.1, -40.8], "error": 1.4},
     },
     "can": ["raking_light"],
     "prior": "flat",

@@ -5,12 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 from django.utils import timezone
+from drf_spectacular.utils import OpenApiExample, extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from registry import actions
 from registry.actions.wording import past_month
 from registry.models import Example, Mark, Role
+from registry.queries import colours
 from registry.queries.likenesses import with_likenesses
 from registry.queries.possession import with_codes_seen
 
@@ -26,6 +28,7 @@ from .claims import refuse_gone
 from .rows import ListView, RecordView, RowView
 
 LISTED = ("examples", "views")
+GREY_CARD = {"kind": "grey_card", "corners": [[86.4, 89.1], [99, 89.1], [99, 93.9], [86.4, 93.9]]}
 PARENTS = ("submission", "dispute", "sighting")
 SAID = ("submission", "dispute", "sighting", "examples", "views", "caption", "licence", "is_edited")
 
@@ -60,7 +63,7 @@ class ExampleRecord(RecordView):
 
 def photos(request: Request) -> Any:
     related = ("owner", "submission", "dispute", "sighting")
-    shown = visible_photos(request).select_related(*related).prefetch_related("examples")
+    shown = visible_photos(request).select_related(*related).prefetch_related("examples", "charts__by")
     return with_codes_seen(with_likenesses(shown, reader(request)))
 
 
@@ -207,12 +210,49 @@ class PhotoCode(RowView):
         return self.show(self.rows().get(pk=photo.pk))
 
 
+class PhotoChart(RowView):
+    """What the colours of one photo are measured by."""
+
+    serializer_class = evidence.ChartOutput
+    inputs = {"PUT": evidence.ChartInput}
+
+    def rows(self) -> Any:
+        return photos(self.request)
+
+    def get(self, request: Request, public_id: str) -> Response:
+        """The chart that counts."""
+        chart = self.row(public_id).chart_shown
+        if chart is None:
+            raise Problem("not-found", "No chart or grey card is known in this photo.")
+        return self.show(chart)
+
+    @extend_schema(examples=[OpenApiExample("A grey card", value=GREY_CARD, request_only=True)])
+    def put(self, request: Request, public_id: str) -> Response:
+        """Point out the chart or grey card; the marks are measured anew by it. Earlier ones are kept as history.
+
+        Refused where the corners enclose no such thing: a 24-patch chart proves itself by its colours.
+        """
+        return self.show(actions.place_chart(photo=self.row(public_id), **self.deed, **self.asked()))
+
+
+class Coloured:
+    """Views of marks: each with what was measured of its colour."""
+
+    def told(self, row: Any) -> Any:
+        colours.tell([(row, row.claim)])
+        return super().told(row)
+
+    def told_all(self, page: Any) -> Any:
+        colours.tell((row, row.claim) for row in page)
+        return super().told_all(page)
+
+
 def marks(request: Request) -> Any:
-    related = ("photo", "example", "claim", "by")
+    related = ("photo", "example", "claim__trait", "by")
     return Mark.objects.filter(photo__in=visible_photos(request)).select_related(*related)
 
 
-class MarkList(ListView):
+class MarkList(Coloured, ListView):
     serializer_class = evidence.MarkOutput
     creates = False
 
@@ -243,7 +283,7 @@ class PhotoMarks(MarkList):
         return super().rows().filter(photo=self.pick(photos(self.request), self.kwargs["public_id"]))
 
 
-class MarkRecord(RecordView):
+class MarkRecord(Coloured, RecordView):
     serializer_class = evidence.MarkOutput
     write_parameters = {"DELETE": ("reason",)}
 

@@ -16,6 +16,7 @@ from rest_framework.response import Response
 from registry.errors import IdentityMoved
 from registry.methods.moments import LARGEST_REVISION, parse_moment
 from registry.models import Mark, Photo, Revision, Variant, VariantStanding
+from registry.queries import colours
 from registry.queries.fates import fate, last_event, successors
 from registry.queries.likenesses import with_likenesses
 from registry.queries.possession import with_codes_seen
@@ -180,8 +181,12 @@ class Evidence(VariantView, ListView):
         sent = Q(submission__variant__in=meant, submission__sent_at__isnull=False)
         told = sent | Q(dispute__claim__variant__in=meant) | Exists(marks.filter(photo=OuterRef("pk")))
         shown = Photo.objects.shown().filter(told)
-        related = marks.select_related("photo", "example", "claim", "by").order_by("pk")
+        related = marks.select_related("photo", "example", "claim__trait", "by").order_by("pk")
         told_of = shown.select_related("owner", "submission", "dispute", "sighting").prefetch_related(
-            "examples", Prefetch("marks", related, to_attr="marks_shown")
+            "examples", "charts__by", Prefetch("marks", related, to_attr="marks_shown")
         )
         return with_codes_seen(with_likenesses(told_of, reader(self.request)))
+
+    def told_all(self, page: Any) -> Any:
+        colours.tell((mark, mark.claim) for photo in page for mark in photo.marks_shown)
+        return super().told_all(page)

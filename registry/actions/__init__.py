@@ -8,6 +8,7 @@ from .sweep import sweep_photos  # isort: skip
 from .takedown import restore_photo, take_down_photo, take_in_again  # isort: skip
 from .submit import send_submission  # isort: skip
 from .mark import mark_region, parse_fragment, remove_mark  # isort: skip
+from .colours import look_for_chart, measure_photo, place_chart  # isort: skip
 from .measuring import measure_on_photo, remove_measurement, work_out  # isort: skip
 from .sight import report_sighting, withdraw_sighting  # isort: skip
 from .import_sightings import import_sightings  # isort: skip
@@ -107,6 +108,7 @@ __all__ = [
     "give_code",
     "grant_role",
     "join",
+    "look_for_chart",
     "look_for_lockstep",
     "mail_news",
     "import_sightings",
@@ -116,11 +118,13 @@ __all__ = [
     "mark_region",
     "mark_sealed_unobtainable",
     "measure_on_photo",
+    "measure_photo",
     "merge",
     "merge_variants",
     "note_address",
     "open_dispute",
     "parse_fragment",
+    "place_chart",
     "publish_edition",
     "put_item",
     "record_drift",

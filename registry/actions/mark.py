@@ -10,6 +10,7 @@ from registry.models import Claim, Example, JournalEntry, Mark, Member, Photo, P
 
 from . import wording
 from .admission import active
+from .colours import measure_later
 from .journalled import journalled
 from .settle import locked, refuse_gone, settle_release
 
@@ -83,6 +84,7 @@ def mark_region(
         at=at,
         note=wording.line("note", note, 200, required=False),
     )
+    measure_later(photo, at)
     if not within_report:
         detail = {"claim": claim.public_id, "example": example.public_id, "photo": photo.public_id}
         JournalEntry.objects.record(by=by, verb="mark.added", about=mark, at=at, detail=detail)

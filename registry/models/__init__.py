@@ -56,6 +56,7 @@ from .variants import (  # isort: skip
     Variant,
     VariantStanding,
 )
+from .colours import Chart, ChartKind, MarkColour  # isort: skip
 from .measurements import KnownBy, Measurement  # isort: skip
 from .votes import Basis, Verdict, Vote  # isort: skip
 from .sightings import (  # isort: skip
@@ -114,6 +115,8 @@ __all__ = [
     "CaseContent",
     "Casting",
     "Cause",
+    "Chart",
+    "ChartKind",
     "Claim",
     "ClaimStanding",
     "CodeDates",
@@ -151,6 +154,7 @@ __all__ = [
     "Line",
     "Maker",
     "Mark",
+    "MarkColour",
     "Measurement",
     "Member",
     "MemberLink",

@@ -216,6 +216,12 @@ class Photo(Identified):
         """One sentence for each fault that its owner might mend."""
         return [ADVICE[code] for code in (self.quality or {}).get("advice", ()) if code in ADVICE]
 
+    @property
+    def chart_shown(self) -> Any:
+        """The latest of its charts, unless that says there is none. Read from prefetched `charts` where they are."""
+        latest = max(self.charts.all(), key=lambda chart: chart.pk, default=None)
+        return latest if latest and latest.corners else None
+
     def stored_as(self, size: str = "full") -> str:
         return stored_as(self.digest, size)
 
@@ -258,6 +264,8 @@ class Mark(Identified):
 
     shown_claim: int
     """Given by `on` alone."""
+    told: Any = None
+    """What was measured of its colour, where registry.queries.colours was asked."""
 
     objects = MarkQuerySet.as_manager()
 

@@ -68,7 +68,14 @@ def marks_on(photo: Photo) -> list[Mark]:
     )
     marks = Mark.objects.standing().filter(stands, photo=photo)
     return list(
-        marks.select_related("claim__trait", "claim__state", "claim__variant", "example", "by").order_by("pk")
+        marks.select_related(
+            "claim__trait__merged_into",
+            "claim__state__merged_into",
+            "claim__variant",
+            "example",
+            "by",
+            "photo",
+        ).order_by("pk")
     )
 
 

@@ -11,6 +11,7 @@ from django.db.models import Count, F, Q, QuerySet
 
 from registry.models import (
     CabinetItem,
+    Chart,
     Claim,
     CodeSeen,
     Concern,
@@ -96,6 +97,9 @@ def own_data(member: Member) -> dict[str, Any]:
             "removed_at",
             id="public_id", photo="photo__public_id", claim="claim__public_id", trait="trait__public_id",
             example="example__public_id",
+        ),
+        "charts": rows(
+            Chart.objects.filter(by=member), "kind", "corners", "residual", "worst", "at", photo="photo__public_id"
         ),
         "sightings": rows(
             Sighting.objects.filter(by=member),

@@ -188,6 +188,12 @@ def with_error(length_um: int, error_um: int) -> str:
 
 
 @register.filter
+def whole_and_tenths(hundredths: int) -> str:
+    """`1.4` from 139."""
+    return f"{hundredths / 100:.1f}"
+
+
+@register.filter
 def alone(thing: Any) -> list[Any]:
     """A list of just this one."""
     return [thing]

@@ -1,15 +1,18 @@
 """What somebody says of an item on the identify page: kept in its address, to be shared, and to need no script.
 
-`?held=pack&light=yes&TRAIT=STATE`: a trait's public id, and a state's or one of the words below.
+`?held=pack&light=yes&TRAIT=STATE`: a trait's public id, and a state's or one of the words below, or a colour that was
+measured in a photograph, `lab.L.a.b.ERROR` in hundredths.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 from urllib.parse import urlencode
 
+from registry.methods.colour import colour_name
 from registry.methods.identify import EVERYTHING, Need
 from registry.models import Mark
 from registry.queries.identify import Detail, Known
@@ -22,6 +25,40 @@ OBSERVED: Mapping[str, Mapping[str, Any]] = {
 }
 HELD = (("pack", "in the blister or box"), ("loose", "loose, in hand"))
 AIDS = (("light", Need.RAKING_LIGHT, "a light from the side"), ("glass", Need.MAGNIFIER, "a magnifier"))
+MEASURED = re.compile(r"lab\.([0-9]{1,5})\.(-?[0-9]{1,5})\.(-?[0-9]{1,5})\.([0-9]{1,4})")
+
+
+@dataclass(frozen=True)
+class Colour:
+    """A colour that was measured: CIELAB (D50) and its standard error, CIEDE2000."""
+
+    lab: tuple[float, float, float]
+    error: float
+
+    @property
+    def words(self) -> str:
+        return f"as measured: {colour_name(self.lab)}, give or take ΔE {self.error:.1f}"
+
+
+def measured_word(lab: tuple[int, int, int], error: int) -> str:
+    """A measured colour as an address holds it; all in hundredths."""
+    return f"lab.{lab[0]}.{lab[1]}.{lab[2]}.{max(error, 1)}"
+
+
+def measured(word: str) -> Colour | None:
+    """The colour that the word means, if it means one."""
+    match = MEASURED.fullmatch(word)
+    if match is None:
+        return None
+    light, a, b, error = (int(part) / 100 for part in match.groups())
+    return Colour((light, a, b), error) if light <= 100 and error > 0 else None
+
+
+def observed_as(value: str) -> Mapping[str, Any]:
+    """As identify takes it."""
+    if colour := measured(value):
+        return {"lab": colour.lab, "error": colour.error}
+    return OBSERVED.get(value, {"state": value})
 
 
 @dataclass(frozen=True)
@@ -38,7 +75,7 @@ class Look:
         said = {}
         for name, value in query.items():
             detail = known.details.get(name)
-            if detail and detail.listed and (value in WORDS or value in detail.states):
+            if detail and detail.listed and (value in WORDS or value in detail.states or measured(value)):
                 said[name] = value
         held = query.get("held", "")
         if held not in dict(HELD):
@@ -54,12 +91,12 @@ class Look:
 
     @property
     def observed(self) -> dict[str, Mapping[str, Any]]:
-        return {trait: OBSERVED.get(value, {"state": value}) for trait, value in self.said.items()}
+        return {trait: observed_as(value) for trait, value in self.said.items()}
 
     @property
     def states(self) -> list[str]:
         """The states that were seen."""
-        return [value for value in self.said.values() if value not in WORDS]
+        return [value for value in self.said.values() if value not in WORDS and not measured(value)]
 
     def without(self, trait: str) -> str:
         """The query that takes one answer back."""
@@ -93,12 +130,14 @@ class Card:
 def card(detail: Detail, look: Look, marks: Mapping[str, Mark]) -> Card:
     """States that a variant here has, then the words; a chosen state that none here has is offered as well."""
     chosen = look.said.get(detail.id, "")
+    colour = measured(chosen)
+    own = [Choice(chosen, colour.words, True)] if colour else []
     states = [*detail.listed, *([chosen] if chosen in detail.states and chosen not in detail.listed else [])]
     sample = next((marks[state] for state in detail.listed if state in marks), None)
     return Card(
         detail,
         [Choice(state, detail.states[state], state == chosen, marks.get(state)) for state in states],
-        [Choice(word, words, word == chosen) for word, words in WORDS.items()],
+        own + [Choice(word, words, word == chosen) for word, words in WORDS.items()],
         sample,
         look.without(detail.id) if chosen else "",
     )

@@ -9,6 +9,7 @@ from .views import (
     account,
     browse,
     cabinet,
+    colours,
     disputes,
     editions,
     events,
@@ -96,6 +97,7 @@ urlpatterns = [
     page("photos/<id:public_id>/measure", measuring.measure, "measure"),
     page("photos/<id:public_id>/say", photos.say, "photo-say"),
     page("photos/<id:public_id>/restore", photos.restore, "photo-restore"),
+    page("photos/<id:public_id>/chart", colours.chart, "photo-chart"),
     path("media/<path:path>", files.photo_file, name="photo-file"),
     # Reporting
     page("report", report.report, "report"),

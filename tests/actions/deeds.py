@@ -202,6 +202,13 @@ def seeing(scene: Scene, by: Member) -> Call:
     return call("see_code", by, photo=photo, code="k7d-xw4")
 
 
+def placing_a_chart(scene: Scene, by: Member) -> Call:
+    grey = jpeg(60, 40, (119, 119, 119))
+    photo = actions.attach_photo(by=by, at=now(), data=grey, submission=scene.draft(by=by))
+    corners = [(10, 10), (90, 10), (90, 90), (10, 90)]
+    return call("place_chart", by, photo=photo, kind="grey_card", corners=corners)
+
+
 MODERATOR = Role.MODERATOR
 DEEDS = [
     Deed("start_draft", "submission.started", lambda s, by: call("start_draft", by, release=s.release)),
@@ -230,6 +237,7 @@ DEEDS = [
     Deed("measure_on_photo", "measurement.added", measuring),
     Deed("remove_measurement", "measurement.removed", lambda s, by: call(
         "remove_measurement", by, measurement=MeasurementFactory(by=by), reason="I slipped.")),
+    Deed("place_chart", "photo.chart_placed", placing_a_chart),
     Deed("report_sighting", "sighting.reported", lambda s, by: call(
         "report_sighting", by, **said_of_a_sighting(s))),
     Deed("import_sightings", "sightings.imported", lambda s, by: call(

@@ -19,6 +19,7 @@ WRITES_NOTHING_ITSELF = {
     "TakenIn", "take_in", "take_in_again", "sweep_photos",
     "compare_photo",
     "work_out",
+    "look_for_chart", "measure_photo",
 }  # fmt: skip
 NESTED = {"release.settled"}
 IN_ANOTHERS_NAME = {"release_held": {"dispute.opened"}}

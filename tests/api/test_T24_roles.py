@@ -109,6 +109,8 @@ GET    photo                   200 200 200 200 401
 PATCH  photo                   401 428 428 428 401
 DELETE photo                   401 403 403 422 401
 PUT    photo-code-seen         401 422 422 422 401
+GET    photo-chart             404 404 404 404 401
+PUT    photo-chart             401 422 422 422 401
 GET    photo-marks             200 200 200 200 401
 GET    marks                   200 200 200 200 401
 POST   marks                   401 422 422 422 401

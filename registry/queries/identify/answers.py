@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from registry.errors import InvalidField, UnknownReference
+from registry.methods.colour.verdict import likelihoods
 from registry.methods.identifiers import parse_id
 from registry.methods.identify import (
     EVERYTHING,
@@ -21,6 +22,7 @@ from registry.methods.identify import (
     Observation,
     Seen,
     SeenOther,
+    Weighed,
     identify,
 )
 from registry.methods.identify.wording import advice_words, ground_words, summary_words
@@ -31,7 +33,7 @@ from .scopes import Scope
 
 WHOLE = 10_000  # a probability of 1, and one bit
 CHECKS_SHOWN = 5
-SAID = ("state", "states", "not_sure", "not_visible", "none_of_these", "value")
+SAID = ("state", "states", "not_sure", "not_visible", "none_of_these", "value", "lab")
 
 
 @dataclass(frozen=True)
@@ -136,7 +138,22 @@ def observation_of(detail: Detail, said: Mapping[str, Any], where: str) -> Obser
                     where, said["value"], "A value needs its error, above 0, in the same unit."
                 )
             return Measured(detail.id, float(said["value"]), float(said["error"]))
+        case "lab":
+            return measured_colour(detail, said, where)
     return SeenOther(detail.id)
+
+
+def measured_colour(detail: Detail, said: Mapping[str, Any], where: str) -> Observation:
+    """How likely the colour is on each state; it tells nothing where none of those has a reference colour."""
+    lab = tuple(float(part) for part in said["lab"])
+    if len(lab) != 3 or "error" not in said:
+        raise InvalidField(
+            where, said["lab"], "A colour is three numbers, CIELAB (D50), and needs its error in CIEDE2000."
+        )
+    if not detail.colours:
+        return NotVisible(detail.id)
+    by_state, anywhere = likelihoods((lab[0], lab[1], lab[2]), float(said["error"]), detail.colours)
+    return Weighed(detail.id, {state: by_state.get(state, anywhere) for state in detail.listed}, anywhere)
 
 
 def seen_state(detail: Detail, state: str) -> Observation:

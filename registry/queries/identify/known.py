@@ -11,12 +11,14 @@ from django.core.cache import cache
 
 from registry.errors import InvalidField
 from registry.methods.abundance import abundance
+from registry.methods.colour.verdict import Reference
 from registry.methods.identify import Expectations, Need, Table, learnt_confusion
 from registry.methods.identify import Trait as Column
 from registry.methods.identify.expectations import UNLISTED
 from registry.methods.identify.inspection import effort_of, needs_of
 from registry.methods.identify.priors import unlisted, weights
 from registry.models import Adoption, State
+from registry.queries.colours import reference
 
 from .reading import Listed, Read, read_all
 from .scopes import Releases, Scope, releases_in, stamp_of
@@ -30,7 +32,7 @@ class Detail:
     """One trait as a person looks at it; `of` is its casting, in a scope of several.
 
     `states`: name by public id. `listed`: ids of the states that some variant of the scope has. `keys` leads from
-    a state's key, its id, or the id of one merged into it to its id.
+    a state's key, its id, or the id of one merged into it to its id. `colours`: reference colours of those listed.
     """
 
     id: str
@@ -45,6 +47,7 @@ class Detail:
     states: Mapping[str, str] = field(default_factory=dict)
     keys: Mapping[str, str] = field(default_factory=dict)
     listed: tuple[str, ...] = ()
+    colours: Mapping[str, Reference] = field(default_factory=dict)
 
     @property
     def label(self) -> str:
@@ -90,7 +93,7 @@ def known_in(scope: Scope, of: Collection[int] | None = None) -> Known:
     releases = releases_in([scope])[scope] if of is None else frozenset(of)
     if scope.kind in ("release", "casting"):
         return tables({scope: releases})[scope]
-    name = f"identify:{scope.kind}:{scope.name}:{stamp_of(releases)}"
+    name = f"identify-2:{scope.kind}:{scope.name}:{stamp_of(releases)}"
     kept: Known | None = cache.get(name)
     if kept is None:
         kept = tables({scope: releases})[scope]
@@ -176,6 +179,11 @@ def detail_of(read: Read, key: int, claimed: set[int], adoption: Adoption | None
         states={state.public_id: state.name for state in current},
         keys=keys_of(states),
         listed=tuple(state.public_id for state in current if state.pk in claimed),
+        colours={
+            state.public_id: reference(state)
+            for state in current
+            if state.pk in claimed and state.lab_l is not None
+        },
     )
 
 

@@ -7,7 +7,6 @@ from functools import partial
 from typing import Any
 
 from django.contrib.auth.decorators import login_required
-from django.forms import Form
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST
@@ -16,6 +15,7 @@ from registry import actions
 from registry.models import Mark, Member, Photo, Release
 from registry.queries import evidence, likenesses, possession
 from registry.queries.measured import measured_on
+from registry.web import colours
 from registry.web.forms.photos import (
     CodeForm,
     DescribeForm,
@@ -70,15 +70,16 @@ def restore(request: HttpRequest, public_id: str) -> HttpResponse:
     return gone(request, it, form)
 
 
-def page_of(request: HttpRequest, it: Photo, **sent: Form) -> dict[str, Any]:
+def page_of(request: HttpRequest, it: Photo, **sent: Any) -> dict[str, Any]:
     """The page and its forms; the one just sent keeps what was typed."""
     makers = form_makers(request, it)
     release = evidence.release_of(it)
+    marks = evidence.marks_on(it)
     likenesses.note_likenesses([it], reader(request))
     possession.note_codes_seen([it])
-    return {
+    return colours.on_page(request, it, marks, release, sent.pop("chart", None)) | {
         "photo": it,
-        "marks": evidence.marks_on(it),
+        "marks": marks,
         "measured": measured_on(it),
         "release": release,
         "is_mine": it.owner_id == request.user.pk,

@@ -8,7 +8,7 @@ from django.urls import reverse
 from django.utils.timezone import localdate
 
 from registry.models import Claim, Variant, VariantStanding
-from registry.queries import evidence, fates, likenesses, pages, possession
+from registry.queries import colours, evidence, fates, likenesses, pages, possession
 from registry.queries.abundance import release_abundance
 from registry.queries.order import release_sequence
 from registry.queries.siblings import siblings
@@ -16,6 +16,7 @@ from registry.web.people import reader
 from registry.web.views import history
 from registry.web.views.browse import found
 
+MARKS_SHOWN = 4  # of each claim
 RELATED = ("release__line__maker", "release__casting__maker", "noticed_by", "merged_into", "split_from")
 
 
@@ -32,6 +33,7 @@ def variant(request: HttpRequest, public_id: str) -> HttpResponse:
     photos = evidence.photos_of_variant(page)
     likenesses.note_likenesses([shown.photo for shown in photos], reader(request))
     possession.note_codes_seen([shown.photo for shown in photos])
+    colours.tell((mark, on.claim) for on in (*page.claims, *page.rivals) for mark in on.marks[:MARKS_SHOWN])
     among = siblings(it.release)
     shares, sequence = release_abundance(it.release, among), release_sequence(it.release, localdate(), among)
     is_ordered = it in among.changes
