@@ -136,8 +136,8 @@ def card(detail: Detail, look: Look, marks: Mapping[str, Mark]) -> Card:
     sample = next((marks[state] for state in detail.listed if state in marks), None)
     return Card(
         detail,
-        [Choice(state, detail.states[state], state == chosen, marks.get(state)) for state in states],
-        own + [Choice(word, words, word == chosen) for word, words in WORDS.items()],
+        own + [Choice(state, detail.states[state], state == chosen, marks.get(state)) for state in states],
+        [Choice(word, words, word == chosen) for word, words in WORDS.items()],
         sample,
         look.without(detail.id) if chosen else "",
     )
