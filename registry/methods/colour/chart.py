@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .spaces import Floats, decode
+from .spaces import Floats, decode, middle
 
 PATCHES: Floats = np.array(
     [
@@ -70,7 +70,7 @@ def read_chart(picture: Floats, corners: Corners) -> Reading:
         )
     light = [decode(samples[n]) for n in kept]
     return Reading(
-        light=np.array([np.median(pixels, axis=0) for pixels in light]),
+        light=np.array([middle(pixels) for pixels in light]),
         truth=PATCHES[kept],
         spread=np.array([pixels.std(axis=0).mean() for pixels in light]),
     )
@@ -85,7 +85,7 @@ def read_card(picture: Floats, corners: Corners) -> Reading:
     if np.median(pixels, axis=0).max() >= _CLIPPED:
         raise ValueError("The grey card is burnt out. Take the picture darker.")
     light = decode(pixels)
-    return Reading(np.median(light, axis=0)[None], GREY_CARD, np.array([light.std(axis=0).mean()]))
+    return Reading(middle(light)[None], GREY_CARD, np.array([light.std(axis=0).mean()]))
 
 
 def _check_corners(picture: Floats, corners: Corners) -> None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from .calibrate import Calibration
-from .spaces import Floats, decode, lab_of_linear
+from .spaces import Floats, decode, lab_of_linear, middle
 
 _LEAST_PIXELS = 30
 _BURNT = 250 / 255
@@ -18,7 +18,7 @@ _TO_SIGMA = 1.4826  # from a median absolute deviation, for normal errors
 
 @dataclass(frozen=True, slots=True)
 class RegionColour:
-    """Median CIELAB (D50) of a region. `spread`: median CIEDE2000 of its pixels from it. `used`: the share of them."""
+    """What most of a region has, as CIELAB (D50). `used`: the share of its pixels; `spread`: their median CIEDE2000."""
 
     lab: tuple[float, float, float]
     spread: float
@@ -45,20 +45,21 @@ def region_colour(pixels: Floats, calibration: Calibration | None) -> RegionColo
     lab = calibration.lab(light) if calibration else lab_of_linear(light)
     kept = flat.max(axis=1) < _BURNT
     if kept.any():
-        middle = np.median(lab[kept, 0])
-        width = max(_TO_SIGMA * float(np.median(np.abs(lab[kept, 0] - middle))), 0.5)
-        kept &= np.abs(lab[:, 0] - middle) <= _FAR * width
+        usual = np.median(lab[kept, 0])
+        width = max(_TO_SIGMA * float(np.median(np.abs(lab[kept, 0] - usual))), 0.5)
+        kept &= np.abs(lab[:, 0] - usual) <= _FAR * width
     used = float(kept.mean())
     if used < 0.25:
         raise ValueError("Most of the mark is burnt out or glossy. Mark a plainer part, or turn the lamp.")
-    median = np.median(lab[kept], axis=0)
-    spread = float(np.median(ciede2000(lab[kept], median)))
+    typical = middle(light[kept])
+    colour = calibration.lab(typical) if calibration else lab_of_linear(typical)
+    spread = float(np.median(ciede2000(lab[kept], colour)))
     if spread > _SEVERAL:
         raise ValueError(
             f"The mark holds several colours (ΔE {spread:.0f} apart). Mark a small even part that mirrors nothing."
         )
     return RegionColour(
-        lab=(float(median[0]), float(median[1]), float(median[2])),
+        lab=(float(colour[0]), float(colour[1]), float(colour[2])),
         spread=spread,
         used=used,
         pixels=int(kept.sum()),

@@ -59,3 +59,12 @@ def linear_of_lab(lab: ArrayLike) -> Floats:
     curved = np.stack([y + colour[..., 1] / 500, y, y - colour[..., 2] / 200], axis=-1)
     ratio = np.where(curved**3 > _EPSILON, curved**3, (116 * curved - 16) / _KAPPA)
     return np.asarray((ratio * D50) @ _FROM_XYZ_D50.T)
+
+
+def middle(values: Floats) -> Floats:
+    """Mean of the middle half of each column: as deaf to strays as a median, but finer than the steps of eight bits.
+
+    Shapes: (n, k) gives (k,). Known as the interquartile mean.
+    """
+    aside = len(values) // 4
+    return np.asarray(np.sort(values, axis=0)[aside : len(values) - aside].mean(axis=0))
