@@ -1,0 +1,1 @@
+"""How shiny rendered panels of known roughness look, to fit the cue by and to try it on."""
