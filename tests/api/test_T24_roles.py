@@ -122,6 +122,7 @@ POST   measurements            401 422 422 422 401
 GET    measurement             200 200 200 200 401
 DELETE measurement             401 403 403 422 401
 GET    mark                    200 200 200 200 401
+GET    mark-shine              404 404 404 404 401
 DELETE mark                    401 403 403 422 401
 GET    sightings               200 200 200 200 401
 POST   sightings               401 422 422 422 401

@@ -5,9 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from django.core.files.base import ContentFile
+from django.core.files.storage import default_storage
+
 from registry import actions
 from registry.actions.index import index
-from registry.models import Concern, HeldDispute, Member
+from registry.models import Concern, HeldDispute, Mark, Member, Trait
 from tests.factories import (
     AssortmentItemFactory,
     CabinetItemFactory,
@@ -85,7 +88,17 @@ def world(rows: int = 2, **texts: str) -> World:
     index(scene.release)
     pages = addresses(scene, base, gull, claim, dispute, photo, draft, casting, item) | orders(scene, said)
     pages["measure"] = (f"/photos/{measured.public_id}/measure", scene.author)
+    pages["shine"] = (f"/marks/{on_a_finish(scene, base).public_id}/shine", scene.reviewers[5])
     return World(scene, pages)
+
+
+def on_a_finish(scene: Scene, variant: Any) -> Mark:
+    """A mark on a finish, on a photograph whose file is there."""
+    Trait.objects.filter(pk=scene.stripe.pk).update(kind="finish")
+    mark = claim_on(variant, scene.stripe).marks.first()
+    assert mark is not None
+    default_storage.save(mark.photo.stored_as(), ContentFile(jpeg(mark.photo.width, mark.photo.height)))
+    return mark
 
 
 def more_of_everything(scene: Scene, n: int, base: Any, gull: Any, texts: dict[str, str]) -> None:
