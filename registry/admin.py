@@ -34,8 +34,8 @@ PRIVATE = {
     kept.JournalSecret: ("salt",),
 }
 """Columns that not even staff are shown."""
-LEFT_OUT = {kept.CabinetItem, kept.Watch, kept.Likeness, kept.PhotoHash, kept.ShotCode}
-"""What a member owns or follows is theirs alone, and what is known of photographs may speak of drafts."""
+LEFT_OUT = {kept.CabinetItem, kept.Hunt, kept.Watch, kept.Likeness, kept.PhotoHash, kept.ShotCode}
+"""What a member owns, looks for or follows is theirs alone, and what is known of photographs may speak of drafts."""
 DRAFTS = {kept.Submission: Q(status="draft"), kept.Photo: Q(submission__status="draft")}
 """And so is what has not been sent."""
 

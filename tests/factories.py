@@ -322,6 +322,15 @@ class CabinetItemFactory(DjangoModelFactory):
     changed_at = NOON
 
 
+class HuntFactory(DjangoModelFactory):
+    class Meta:
+        model = m.Hunt
+
+    member = factory.SubFactory(MemberFactory)
+    revision = 1
+    changed_at = NOON
+
+
 class InterestFactory(DjangoModelFactory):
     class Meta:
         model = m.Interest

@@ -1,4 +1,4 @@
-"""The requester's own account, tokens and cabinet; editions and search hits."""
+"""The requester's own account and tokens; editions and search hits."""
 
 from __future__ import annotations
 
@@ -9,9 +9,9 @@ from rest_framework import serializers
 from rest_framework.exceptions import Throttled
 
 from registry.actions.erase import CREDITS
-from registry.models import Condition, Example, PackVersion, Release, Token, Variant
+from registry.models import Token
 
-from .shared import IdOutput, Input, ReferenceField, Whole
+from .shared import Input, Whole
 from .shared import Line as Text
 
 
@@ -53,6 +53,7 @@ class OwnDataOutput(serializers.Serializer[Any]):
     concerns = Rows()
     watches = Rows()
     cabinet = Rows()
+    hunt = Rows()
     journal = Rows()
 
 
@@ -99,40 +100,6 @@ class TokenOutput(serializers.Serializer[Any]):
     secret = serializers.CharField(
         required=False, help_text="Only in the answer that makes it, and there but once."
     )
-
-
-class CabinetItemInput(Input):
-    release = ReferenceField(Release.objects.all)
-    variant = ReferenceField(Variant.objects.all, required=False, allow_null=True)
-    pack_version = ReferenceField(PackVersion.objects.all, required=False, allow_null=True)
-    example = ReferenceField(Example.objects.all, required=False, allow_null=True, own="owner")
-    condition = serializers.ChoiceField(Condition.choices)
-    count = Whole(1, 10_000, required=False, default=1)
-    to_swap = Whole(0, 10_000, required=False, default=0)
-    note = Text(300, required=False)
-
-
-class CabinetItemChange(Input):
-    variant = ReferenceField(Variant.objects.all, required=False, allow_null=True)
-    condition = serializers.ChoiceField(Condition.choices, required=False)
-    count = Whole(1, 10_000, required=False)
-    to_swap = Whole(0, 10_000, required=False)
-    note = Text(300, required=False)
-
-
-class CabinetItemOutput(serializers.Serializer[Any]):
-    id = serializers.CharField(source="public_id")
-    release = IdOutput()
-    variant = IdOutput(allow_null=True)
-    pack_version = serializers.CharField(source="pack_version.public_id", allow_null=True, default=None)
-    example = serializers.CharField(source="example.public_id", allow_null=True, default=None)
-    condition = serializers.CharField()
-    count = serializers.IntegerField()
-    to_swap = serializers.IntegerField()
-    note = serializers.CharField()
-    revision = serializers.IntegerField()
-    added_at = serializers.DateTimeField()
-    changed_at = serializers.DateTimeField()
 
 
 class EditionOutput(serializers.Serializer[Any]):

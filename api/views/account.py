@@ -1,4 +1,4 @@
-"""The requester's own: account, tokens and cabinet. Nobody else's is ever there."""
+"""The requester's own account and tokens. Nobody else's is ever there."""
 
 from __future__ import annotations
 
@@ -10,11 +10,9 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from registry import actions
-from registry.models import CabinetItem, Token
+from registry.models import Token
 from registry.queries.export import own_data
 
-from ..conditional import require_match
-from ..parsers import PATCH_PARSERS
 from ..problems import Problem
 from ..serializers import people
 from .base import ApiView
@@ -121,53 +119,3 @@ def wider(field: str, said: str) -> Problem:
     return Problem(
         "scope-missing", said, errors=[{"pointer": f"/{field}", "code": "scope-missing", "detail": said}]
     )
-
-
-class OwnCabinet:
-    serializer_class = people.CabinetItemOutput
-    is_private = True
-    read_scopes = write_scopes = ("cabinet",)
-    request: Request
-
-    def rows(self) -> Any:
-        related = ("release__merged_into", "variant__merged_into", "pack_version", "example")
-        return CabinetItem.objects.filter(member=self.request.user).select_related(*related)
-
-
-class Cabinet(OwnCabinet, ListView):
-    """What you own, seen by you alone."""
-
-    inputs = {"POST": people.CabinetItemInput}
-    record_name = "cabinet-item"
-
-    def post(self, request: Request) -> Response:
-        """Note that you own one, or several alike. Without a variant: not checked yet which one it is."""
-        item = actions.put_item(**self.deed, **self.asked())
-        answer = self.created(item)
-        answer["ETag"] = self.tag(item)
-        return answer
-
-
-class CabinetItemRecord(OwnCabinet, RecordView):
-    parser_classes = PATCH_PARSERS
-    inputs = {"PATCH": people.CabinetItemChange}
-    match_methods = ("PATCH", "DELETE")
-
-    def patch(self, request: Request, public_id: str) -> Response:
-        """Change what you noted."""
-        item, now = self.matched(public_id), timezone.now()
-        actions.change_item(
-            item=item, by=self.member, at=now, expected_revision=item.revision, **self.asked()
-        )
-        return self.show(self.rows().get(pk=item.pk))
-
-    def delete(self, request: Request, public_id: str) -> Response:
-        """Take it out."""
-        item, now = self.matched(public_id), timezone.now()
-        actions.take_item_out(item=item, by=self.member, at=now, expected_revision=item.revision)
-        return Response(status=204)
-
-    def matched(self, public_id: str) -> CabinetItem:
-        item: CabinetItem = self.row(public_id, lock=True)
-        require_match(self.request, self.tag(item), item.revision)
-        return item

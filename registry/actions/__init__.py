@@ -64,7 +64,9 @@ from .people import (  # isort: skip
 )
 from .erase import erase_member  # isort: skip
 from . import two_persons as two_persons  # isort: skip
-from .cabinet import change_item, put_item, take_item_out  # isort: skip
+from .cabinet import change_item, own_one, put_item, take_item_out  # isort: skip
+from .hunt import set_hunt  # isort: skip
+from .import_cabinet import import_cabinet  # isort: skip
 from .watch import follow, mail_news, mark_news_seen, tell_by_mail, unfollow  # isort: skip
 
 __all__ = [
@@ -111,6 +113,7 @@ __all__ = [
     "look_for_chart",
     "look_for_lockstep",
     "mail_news",
+    "import_cabinet",
     "import_sightings",
     "make_fit",
     "make_statement",
@@ -123,6 +126,7 @@ __all__ = [
     "merge_variants",
     "note_address",
     "open_dispute",
+    "own_one",
     "parse_fragment",
     "place_chart",
     "publish_edition",
@@ -143,6 +147,7 @@ __all__ = [
     "see_code",
     "send_submission",
     "set_fidelity",
+    "set_hunt",
     "set_sample",
     "settle_release",
     "settle_under_new_fit",

@@ -20,6 +20,7 @@ from registry.models import (
     Dispute,
     Example,
     HeldDispute,
+    Hunt,
     JournalEntry,
     JournalSecret,
     KeptReply,
@@ -93,11 +94,11 @@ def forget_person(member: Member, at: datetime, keeps_credit: bool) -> None:
 
 
 def drop_access(member: Member) -> None:
-    """Sessions, tokens, addresses, kept answers, the cabinet, what they follow, and what the admin pages noted."""
+    """Sessions, tokens, addresses, kept answers, cabinet and hunt, what they follow, what the admin pages noted."""
     sign_out_everywhere(member)
     EmailAddress.objects.filter(user=member).delete()
     Authenticator.objects.filter(user=member).delete()
-    for model in (Token, KeptReply, CabinetItem, Watch, AddressHint):
+    for model in (Token, KeptReply, CabinetItem, Hunt, Watch, AddressHint):
         model._default_manager.filter(member=member).delete()
     about_them = Q(content_type=ContentType.objects.get_for_model(Member), object_id=str(member.pk))
     LogEntry.objects.filter(Q(user=member) | about_them).delete()

@@ -82,6 +82,11 @@ def cell(value: object) -> str:
     return f"'{text}" if text.startswith(SPREADSHEET_ACTIVE) else text
 
 
+def uncell(text: str) -> str:
+    """The value of a cell as `cell` wrote it: exactly one apostrophe is taken off where one was put."""
+    return text[1:] if text.startswith("'") and text[1:].startswith(SPREADSHEET_ACTIVE) else text
+
+
 def edition_document(
     *,
     number: int,

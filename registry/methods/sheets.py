@@ -13,7 +13,7 @@ Yes and no are `yes`, `no`, `true` and `false`; an empty cell says nothing. Noth
 import csv
 import io
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -64,13 +64,9 @@ def read_sheet(data: bytes) -> tuple[list[Row], list[Fault]]:
 
     Errors: none; a file that is too large, no UTF-8, or without a line, is one fault on line 1.
     """
-    if len(data) > MOST_BYTES:
-        return [], [Fault(1, "", "", f"The file has {len(data):,} bytes; {MOST_BYTES:,} can be taken.")]
-    try:
-        text = data.decode("utf-8-sig")
-    except UnicodeDecodeError as fault:
-        line = data[: fault.start].count(b"\n") + 1
-        return [], [Fault(line, "", "", "This is no UTF-8. Save the file as UTF-8 text.")]
+    text = text_of(data)
+    if isinstance(text, Fault):
+        return [], [text]
     lines = _objects(text) if text.lstrip()[:1] == "{" else _table(text)
     rows: list[Row] = []
     faults: list[Fault] = []
@@ -84,6 +80,17 @@ def read_sheet(data: bytes) -> tuple[list[Row], list[Fault]]:
     if not rows and not faults:
         return [], [Fault(1, "", "", "The file holds no sighting.")]
     return rows, faults
+
+
+def text_of(data: bytes) -> str | Fault:
+    """The bytes of a file as text, or why they are none."""
+    if len(data) > MOST_BYTES:
+        return Fault(1, "", "", f"The file has {len(data):,} bytes; {MOST_BYTES:,} can be taken.")
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as fault:
+        line = data[: fault.start].count(b"\n") + 1
+        return Fault(line, "", "", "This is no UTF-8. Save the file as UTF-8 text.")
 
 
 def _objects(text: str) -> Iterator[Row | Fault]:
@@ -116,6 +123,19 @@ def _no_number(word: str) -> Any:
 
 
 def _table(text: str) -> Iterator[Row | Fault]:
+    for found in table(
+        text, (*COLUMNS, "counts", "condition"), needed=("release", "scope", "seen_on", "counts")
+    ):
+        yield found if isinstance(found, Fault) else _row(*found)
+
+
+def table(
+    text: str, known: Sequence[str], needed: Sequence[str] = ()
+) -> Iterator[tuple[int, dict[str, str]] | Fault]:
+    """Each row of a CSV table with its line, empty cells left out, or what is wrong with it. Stops at a bad head.
+
+    Commas or semicolons separate, whichever the head has more of. Source: RFC 4180.
+    """
     head = text.split("\n", 1)[0]
     separator = ";" if head.count(";") > head.count(",") else ","
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
@@ -128,38 +148,37 @@ def _table(text: str) -> Iterator[Row | Fault]:
                 continue
             if not names:
                 names = [cell.strip().lower() for cell in cells]
-                if fault := _fault_of_head(names, line):
+                if fault := _fault_of_head(names, line, known, needed):
                     yield fault
                     return
-                continue
-            yield _row(line, names, cells)
+            elif len(cells) != len(names):
+                yield Fault(line, "", "", f"The row has {len(cells)} cells, the head has {len(names)}.")
+            else:
+                yield (
+                    line,
+                    {name: cell.strip() for name, cell in zip(names, cells, strict=True) if cell.strip()},
+                )
     except csv.Error as fault:
         yield Fault(reader.line_num or 1, "", "", f"This is no table: {fault}.")
 
 
-def _fault_of_head(names: list[str], line: int) -> Fault | None:
+def _fault_of_head(names: list[str], line: int, known: Sequence[str], needed: Sequence[str]) -> Fault | None:
     for name in names:
-        if name not in (*COLUMNS, "counts", "condition"):
-            return Fault(
-                line, name[:40], "", f"There is no such column here. Known: {', '.join(COLUMNS)}, counts."
-            )
+        if name not in known:
+            return Fault(line, name[:40], "", f"There is no such column here. Known: {', '.join(known)}.")
         if names.count(name) > 1:
             return Fault(line, name, "", "The column stands there twice.")
-    if missing := [name for name in ("release", "scope", "seen_on", "counts") if name not in names]:
+    if missing := [name for name in needed if name not in names]:
         return Fault(line, missing[0], "", "This column is missing.")
     return None
 
 
-def _row(line: int, names: list[str], cells: list[str]) -> Row | Fault:
-    if len(cells) != len(names):
-        return Fault(line, "", "", f"The row has {len(cells)} cells, the head has {len(names)}.")
-    said: dict[str, Any] = {
-        name: cell.strip() for name, cell in zip(names, cells, strict=True) if cell.strip()
-    }
+def _row(line: int, cells: dict[str, str]) -> Row | Fault:
+    said: dict[str, Any] = dict(cells)
     try:
         for name in _NUMBERS:
             if name in said:
-                said[name] = _whole(name, said[name])
+                said[name] = whole_number(name, said[name])
         for name in _TRUE_OR_FALSE:
             if name in said:
                 said[name] = _truth(name, said[name])
@@ -180,7 +199,7 @@ def _counts(cell: str) -> Iterator[dict[str, Any]]:
         if not equals:
             raise Unreadable("counts", part, "Write what was seen, = and how many.")
         what = " ".join(what.lower().split())
-        n = _whole("counts", number.strip())
+        n = whole_number("counts", number.strip())
         if kind := _KINDS.get(what):
             yield {"kind": kind, "n": n}
         else:
@@ -188,7 +207,8 @@ def _counts(cell: str) -> Iterator[dict[str, Any]]:
             yield {"kind": "one_of_these" if len(variants) > 1 else "variant", "variants": variants, "n": n}
 
 
-def _whole(field: str, cell: str) -> int:
+def whole_number(field: str, cell: str) -> int:
+    """Errors: Unreadable."""
     if not (cell.isascii() and cell.isdigit() and len(cell) < 10):
         raise Unreadable(field, cell, "Write a whole number.")
     return int(cell)

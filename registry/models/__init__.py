@@ -89,7 +89,7 @@ from .deeds import DeedOutcome, PendingDeed  # isort: skip
 from .editions import Edition, Policy, PublicationEntry, PublicationKind  # isort: skip
 from .fits import Confusion, Fit, FitAdoption, FitRate, TraitAgreement  # isort: skip
 from .journal import JournalEntry, JournalSecret, journal_last  # isort: skip
-from .cabinet import CabinetItem  # isort: skip
+from .cabinet import CabinetItem, Depth, Hunt  # isort: skip
 from .watching import FeedEvent, FeedEventKind, Watch  # isort: skip
 from .search import SearchEntry, SearchKind  # isort: skip
 from .base import Acceptance, AppendOnlyError, Proposable  # isort: skip
@@ -131,6 +131,7 @@ __all__ = [
     "CountKind",
     "CountLine",
     "DeedOutcome",
+    "Depth",
     "Dispute",
     "Drift",
     "Edition",
@@ -143,6 +144,7 @@ __all__ = [
     "FitRate",
     "HeldDispute",
     "HeldOutcome",
+    "Hunt",
     "Interest",
     "JournalEntry",
     "JournalSecret",

@@ -19,6 +19,7 @@ from registry.models import (
     Dispute,
     Example,
     HeldDispute,
+    Hunt,
     Interest,
     JournalEntry,
     Mark,
@@ -39,7 +40,7 @@ from .journal import details_as_read
 
 
 def own_data(member: Member) -> dict[str, Any]:
-    """As JSON holds it, lists oldest first, things named by public ids. Queries: 25.
+    """As JSON holds it, lists oldest first, things named by public ids. Queries: 27.
 
     No secret of a token is in it, nor which answers to controls were right.
     """
@@ -146,9 +147,11 @@ def own_data(member: Member) -> dict[str, Any]:
         ),
         "cabinet": rows(
             CabinetItem.objects.filter(member=member),
-            "condition", "count", "to_swap", "note", "added_at", "changed_at",
+            "condition", "count", "to_swap", "wear", "note", "added_at", "changed_at",
             id="public_id", release="release__public_id", variant="variant__public_id",
+            pack_version="pack_version__public_id", example="example__public_id",
         ),
+        "hunt": hunt_of(member),
         "journal": journal_of(member),
     }  # fmt: skip
 
@@ -170,6 +173,21 @@ def links_of(member: Member) -> list[dict[str, Any]]:
             "at": link.declared_at,
         }
         for link in found.order_by("pk")
+    ]
+
+
+def hunt_of(member: Member) -> list[dict[str, Any]]:
+    """How deep they collect, in one row; none where they never said. Queries: 3."""
+    return [
+        {
+            "depth": hunt.depth,
+            "with_errors": hunt.with_errors,
+            "with_samples": hunt.with_samples,
+            "lines": sorted(line.public_id for line in hunt.lines.all()),
+            "traits": sorted(trait.public_id for trait in hunt.traits.all()),
+            "changed_at": hunt.changed_at,
+        }
+        for hunt in Hunt.objects.filter(member=member).prefetch_related("lines", "traits")
     ]
 
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.db.models import Q
+
 from registry.models import (
     CabinetItem,
     Dispute,
@@ -12,15 +14,18 @@ from registry.models import (
     HeldOutcome,
     Interest,
     Member,
+    Release,
     Sighting,
     Submission,
     Token,
+    Variant,
     Vote,
 )
 
 from .reporting import own_submissions
 
 MOST = 100
+ON_SHELF = 100
 
 
 @dataclass(frozen=True)
@@ -63,8 +68,39 @@ def account_page(member: Member, at: datetime) -> AccountPage:
     )
 
 
-def cabinet(member: Member) -> list[CabinetItem]:
+@dataclass(frozen=True)
+class Shelf:
+    """One page of a cabinet. `before` and `after` are the numbers of the pages beside it, where there are any."""
+
+    items: list[CabinetItem]
+    before: int | None
+    after: int | None
+
+
+ONLY: dict[str, tuple[str, Q]] = {
+    "": ("everything", Q()),
+    "to-swap": ("to swap", Q(to_swap__gte=1)),
+    "unchecked": ("not checked yet which one", Q(variant=None)),
+}
+"""What of a cabinet can be shown alone: by the word in the address, its label and condition."""
+
+
+def cabinet(member: Member, only: str = "", page: int = 1) -> Shelf:
     """By line, release and variant. Queries: 1."""
-    items = CabinetItem.objects.filter(member=member)
-    items = items.select_related("release__line", "release__casting", "variant", "pack_version")
-    return list(items.order_by("release__line__name", "release__name", "release_id", "variant_id", "id"))
+    items = CabinetItem.objects.filter(ONLY[only][1], member=member)
+    items = items.select_related("release__line", "release__casting", "variant", "pack_version__pack")
+    first = (page - 1) * ON_SHELF
+    rows = items.order_by("release__line__name", "release__name", "release_id", "variant_id", "id")
+    found = list(rows[first : first + ON_SHELF + 1])
+    after = page + 1 if len(found) > ON_SHELF else None
+    return Shelf(found[:ON_SHELF], page - 1 if page > 1 else None, after)
+
+
+def owned_of(member: Member, release: Release, variant: Variant | None = None) -> list[CabinetItem]:
+    """What they own of a release, or of one variant, whatever was merged into it. Queries: 1."""
+    items = CabinetItem.objects.filter(
+        Q(release=release) | Q(release__merged_into=release), member=member
+    ).select_related("variant")
+    if variant is not None:
+        items = items.filter(Q(variant=variant) | Q(variant__merged_into=variant))
+    return list(items.order_by("pk")[:MOST])

@@ -335,8 +335,12 @@ DEEDS = [
     Deed("reinstate", "member.reinstated", reinstating, MODERATOR),
     Deed("erase_member", "member.erased", lambda s, by: call("erase_member", by)),
     Deed("put_item", "cabinet.put", lambda s, by: call("put_item", by, release=s.release, condition="loose")),
+    Deed("own_one", "cabinet.put", lambda s, by: call("own_one", by, release=s.release, condition="sealed")),
+    Deed("import_cabinet", "cabinet.imported", lambda s, by: call(
+        "import_cabinet", by, data=f"release,condition\n{s.release.public_id},loose\n".encode())),
     Deed("change_item", "cabinet.changed", lambda s, by: call(
         "change_item", by, item=CabinetItemFactory(member=by), count=2)),
+    Deed("set_hunt", "hunt.set", lambda s, by: call("set_hunt", by, depth="release", lines=[s.release.line])),
     Deed("take_item_out", "cabinet.taken_out", lambda s, by: call(
         "take_item_out", by, item=CabinetItemFactory(member=by))),
     Deed("say_case_content", "case.told", telling_a_case, MODERATOR),

@@ -183,9 +183,14 @@ GET    token                   401 404 404 404 401
 DELETE token                   401 404 404 404 401
 GET    cabinet                 401 200 200 200 401
 POST   cabinet                 401 422 422 422 401
+GET    cabinet-export          401 200 200 200 401
+POST   cabinet-import          401 415 415 415 401
 GET    cabinet-item            401 404 404 404 401
 PATCH  cabinet-item            401 404 404 404 401
 DELETE cabinet-item            401 404 404 404 401
+GET    hunt                    401 200 200 200 401
+PATCH  hunt                    401 428 428 428 401
+GET    hunt-missing            401 200 200 200 401
 """
 
 

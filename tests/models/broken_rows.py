@@ -415,6 +415,7 @@ BROKEN: list[tuple[str, Breaking]] = [
     ("cabinet_item_condition_known", lambda: f.CabinetItemFactory(condition="worn")),
     ("cabinet_item_count_positive", lambda: f.CabinetItemFactory(count=0)),
     ("cabinet_item_swaps_owned", lambda: f.CabinetItemFactory(count=1, to_swap=2)),
+    ("hunt_depth_known", lambda: f.HuntFactory(depth="all")),
     ("fit_prior_in_range", lambda: fit(prior=1_000_000)),
     ("fit_rate_kind_known", lambda: fit_rate(kind="x")),
     ("fit_rate_sensitivity_in_range", lambda: fit_rate(sensitivity=1_000_000)),

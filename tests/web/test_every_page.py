@@ -67,6 +67,9 @@ NO_PAGE = {
     "feed-of",
     "pocket-data",
     "pocket-crop",
+    "cabinet-csv",
+    "hunt-data",
+    "hunt-worker",
     "service-worker",
 }
 VOID = {"input", "img", "br", "meta", "link", "rect", "path", "image", "hr"}

@@ -1,4 +1,4 @@
-"""Tokens, the end of an account, and the private cabinet."""
+"""Tokens, what one sells, and the end of an account."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from django import forms
 from django.conf import settings
 from django.http import HttpRequest
 
-from registry.models import Condition, Release, Token, Variant
+from registry.models import Release, Token
 from registry.web.people import signed_in
 
 
@@ -57,33 +57,6 @@ class EraseForm(forms.Form):
         if not member.check_password(password):
             raise forms.ValidationError("This is not your password. Type the one you sign in with.")
         return str(password)
-
-
-class ItemForm(forms.Form):
-    """What I own of a release."""
-
-    variant = forms.ModelChoiceField(
-        Variant.objects.none(),
-        required=False,
-        to_field_name="public_id",
-        label="Which one is it?",
-        empty_label="not checked yet",
-    )
-    condition = forms.ChoiceField(choices=Condition.choices, label="Condition")
-    count = forms.IntegerField(min_value=1, max_value=10_000, initial=1, label="How many")
-    to_swap = forms.IntegerField(min_value=0, max_value=10_000, initial=0, label="Of these to swap")
-    note = forms.CharField(max_length=300, required=False, label="Private note")
-
-    def __init__(self, release: Release, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        variants = Variant.objects.live().filter(release=release)
-        self.fields["variant"].queryset = variants.order_by("noticed_on", "id")  # type: ignore[attr-defined]
-
-
-class ChangeItemForm(ItemForm):
-    """The same, for what is in the cabinet already."""
-
-    revision = forms.IntegerField(widget=forms.HiddenInput)
 
 
 class InterestForm(forms.Form):

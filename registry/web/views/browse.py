@@ -24,11 +24,13 @@ from registry.models.base import Identified
 from registry.queries import browse
 from registry.queries.abundance import release_abundance
 from registry.queries.order import first_seen
+from registry.queries.own import owned_of
 from registry.queries.pages import release_table
 from registry.queries.trust import agreement_on
 from registry.queries.watching import watch_on
 from registry.web.charts import share_lines, timeline_chart
 from registry.web.downloads import csv_file, svg_file
+from registry.web.people import reader
 
 T = TypeVar("T", bound=Identified)
 
@@ -101,6 +103,7 @@ def release(request: HttpRequest, public_id: str) -> HttpResponse:
         it,
         table=release_table(it, only_seen_in_pack=only_in_pack),
         only_in_pack=only_in_pack,
+        owned=owned_of(member, it) if (member := reader(request)) else [],
         shares=share_lines(release_abundance(it)),
         packs=it.packs.current().order_by("name"),
         availability=it.availability.order_by("on"),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponse
@@ -11,27 +13,45 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST
 
 from registry import actions
-from registry.models import CabinetItem, Release
+from registry.methods.cabinet_sheet import write_cabinet
+from registry.models import CabinetItem, Release, Variant
 from registry.queries import own
-from registry.web.forms.account import ChangeItemForm, ItemForm
+from registry.queries.cabinet import cabinet_rows
+from registry.web.downloads import attached
+from registry.web.forms.cabinet import CabinetSheetForm, ChangeItemForm, ItemForm
 from registry.web.people import signed_in
 from registry.web.refusals import attempt, said_plainly, status_for
 from registry.web.views.browse import found
+
+KEPT = ("condition", "count", "to_swap", "wear", "note", "revision")
 
 
 @login_required
 @never_cache
 def cabinet(request: HttpRequest) -> HttpResponse:
-    return render(request, "registry/cabinet.html", {"items": own.cabinet(signed_in(request))})
+    only = request.GET.get("only", "")
+    if only not in own.ONLY:
+        raise Http404
+    shelf = own.cabinet(signed_in(request), only, page_number(request))
+    return render(request, "registry/cabinet.html", {"shelf": shelf, "only": only, "choices": own.ONLY})
+
+
+def page_number(request: HttpRequest) -> int:
+    """Of `?page=`; 1 where it says nothing of use."""
+    asked = request.GET.get("page", "")
+    return int(asked) if asked.isascii() and asked.isdigit() and 0 < len(asked) < 5 else 1
 
 
 @login_required
 @never_cache
 def put(request: HttpRequest, public_id: str) -> HttpResponse:
-    """Put a release in, with or without knowing which variant it is."""
-    release = found(Release, public_id, "line", "casting")
+    """Put a release in, with or without knowing which variant it is; `tap` asks nothing and does it at once."""
+    release = found(Release, public_id, "line", "casting", "merged_into")
+    if "tap" in request.POST:
+        return put_at_once(request, release)
     data = request.POST if request.method == "POST" else None
-    form = ItemForm(release, data, initial={"variant": request.GET.get("variant")})
+    said = {name: request.GET[name] for name in ("variant", "condition") if name in request.GET}
+    form = ItemForm(release, data, initial=said)
     if form.is_valid() and attempt(request, form, actions.put_item, release=release, **form.cleaned_data):
         messages.success(request, f"{release} is in your cabinet.")
         return redirect("cabinet")
@@ -39,8 +59,27 @@ def put(request: HttpRequest, public_id: str) -> HttpResponse:
     return render(request, "registry/cabinet_item.html", given, status=status_for(form))
 
 
+@said_plainly
+def put_at_once(request: HttpRequest, release: Release) -> HttpResponse:
+    """One tap on "I own one": which, and in what condition, is in the address. Then back to where it was tapped."""
+    variant = found(Variant, request.GET["variant"], "merged_into") if "variant" in request.GET else None
+    actions.own_one(
+        by=signed_in(request),
+        at=timezone.now(),
+        release=release,
+        variant=variant and variant.survivor,
+        condition=request.GET.get("condition", ""),
+    )
+    messages.success(request, f"{variant or release} is in your cabinet.")
+    if request.GET.get("back") == "hunt":
+        return redirect("hunt")
+    if variant:
+        return redirect("variant", public_id=variant.survivor.public_id)
+    return redirect("release", public_id=release.survivor.public_id)
+
+
 def own_item(request: HttpRequest, public_id: str) -> CabinetItem:
-    item = found(CabinetItem, public_id, "release__line", "release__casting", "variant")
+    item = found(CabinetItem, public_id, "release__line", "release__casting", "variant", "pack_version")
     if item.member_id != request.user.pk:
         raise Http404
     return item
@@ -51,10 +90,11 @@ def own_item(request: HttpRequest, public_id: str) -> CabinetItem:
 def change(request: HttpRequest, public_id: str) -> HttpResponse:
     """What I know now: which variant it is, how many, a note."""
     item = own_item(request, public_id)
-    words = {field: getattr(item, field) for field in ("condition", "count", "to_swap", "note", "revision")}
-    variant = item.variant.public_id if item.variant else None
+    words = {field: getattr(item, field) for field in KEPT}
+    for field, named in (("variant", item.variant), ("pack_version", item.pack_version)):
+        words[field] = named and named.public_id
     data = request.POST if request.method == "POST" else None
-    form = ChangeItemForm(item.release, data, initial={**words, "variant": variant})
+    form = ChangeItemForm(item.release, data, initial=words)
     if form.is_valid():
         said = dict(form.cleaned_data)
         revision = said.pop("revision")
@@ -72,3 +112,29 @@ def take_out(request: HttpRequest, public_id: str) -> HttpResponse:
     actions.take_item_out(item=item, by=signed_in(request), at=timezone.now())
     messages.success(request, f"{item.release} is out of your cabinet.")
     return redirect("cabinet")
+
+
+@login_required
+@never_cache
+def take_along(request: HttpRequest) -> HttpResponse:
+    answer = attached("text/csv; charset=utf-8", "cabinet.csv")
+    answer.write(write_cabinet(cabinet_rows(signed_in(request))))
+    return answer
+
+
+@login_required
+@never_cache
+def bring_file(request: HttpRequest) -> HttpResponse:
+    """First a file is tried, and everything wrong with it is shown; then, if nothing is, it is kept."""
+    form = CabinetSheetForm(request.POST, request.FILES) if request.method == "POST" else CabinetSheetForm()
+    given: dict[str, Any] = {"form": form}
+    if form.is_valid():
+        data, keeps = form.data_sent(), "keep" in request.POST and not form.cleaned_data["file"]
+        done = attempt(request, form, actions.import_cabinet, data=data, dry_run=not keeps)
+        if done and keeps:
+            messages.success(
+                request, f"{done.new} put in, {done.changed} changed, {done.known} as they were."
+            )
+            return redirect("cabinet")
+        given |= {"done": done, "text": data.decode(errors="replace")}
+    return render(request, "registry/cabinet_file.html", given, status=status_for(form))

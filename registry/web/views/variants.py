@@ -11,6 +11,7 @@ from registry.models import Claim, Variant, VariantStanding
 from registry.queries import colours, evidence, fates, likenesses, pages, possession
 from registry.queries.abundance import release_abundance
 from registry.queries.order import release_sequence
+from registry.queries.own import owned_of
 from registry.queries.siblings import siblings
 from registry.web.people import reader
 from registry.web.views import history
@@ -47,6 +48,7 @@ def variant(request: HttpRequest, public_id: str) -> HttpResponse:
             "photos": photos,
             "packs": sorted(packs, key=str),
             "packed_with": evidence.packed_with(it),
+            "owned": owned_of(member, it.release, it) if (member := reader(request)) else [],
             "merged_from": list(it.merged_from.order_by("pk")),
             "events": fates.fate_events(it),
             "share": shares.whole.words(shares.share_of(it)),

@@ -1,0 +1,98 @@
+"""How to tell each variant of several releases in one line, in a fixed number of queries."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from django.db.models import BooleanField, ExpressionWrapper, F, Q
+
+from registry.methods.hunting import Tell, tells
+from registry.models import GONE, Adoption, Claim, TraitKind, Variant
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """A variant, its known states by trait, and the one line by which it is told from all others of its release."""
+
+    variant: Variant
+    states: dict[str, str]
+    tell: str
+    in_pack: bool | None
+    """None where nothing known tells it apart, or nothing need be."""
+
+
+@dataclass(frozen=True)
+class Told:
+    """By release: `wanted`, those that the condition names, in order of appearance; `listed`, all that live."""
+
+    wanted: Mapping[int, list[Wanted]]
+    listed: Mapping[int, list[Variant]]
+    seen: Mapping[int, set[str]]
+    """Ids of the traits that are seen in the blister or box."""
+
+
+@dataclass
+class Words:
+    """Names of traits and states, and of which release which traits are seen in the pack."""
+
+    traits: dict[str, str]
+    states: dict[str, str]
+    seen: dict[int, set[str]]
+
+
+def tell_releases(releases: Iterable[int], wanted: Q) -> Told:
+    """Every variant of these releases that `wanted` names, told from all that are listed. Queries: 3."""
+    keys = list(releases)
+    rows = Variant.objects.filter(release__in=keys).exclude(standing__in=GONE)
+    marked = rows.annotate(is_wanted=ExpressionWrapper(wanted, BooleanField()))
+    listed: dict[int, list[Variant]] = defaultdict(list)
+    named = set()
+    for variant in marked.order_by(F("noticed_on").asc(nulls_last=True), "pk"):
+        listed[variant.release_id].append(variant)
+        if variant.is_wanted:
+            named.add(variant.pk)
+    words = Words({}, {}, seen_in_pack(keys))
+    states: dict[int, dict[str, str]] = defaultdict(dict)
+    differences: dict[int, set[str]] = defaultdict(set)
+    claims = Claim.objects.open().filter(variant__in=rows).exclude(trait__kind=TraitKind.CAUSE)
+    for claim in claims.select_related("trait__merged_into", "state__merged_into"):
+        trait, state = claim.trait.survivor, claim.state.survivor
+        words.traits[trait.public_id], words.states[state.public_id] = trait.name, state.name
+        states[claim.variant_id][trait.public_id] = state.public_id
+        if claim.is_difference:
+            differences[claim.variant_id].add(trait.public_id)
+    found: dict[int, list[Wanted]] = defaultdict(list)
+    for release, variants in listed.items():
+        known = [states[variant.pk] for variant in variants]
+        own = [differences[variant.pk] for variant in variants]
+        for each, tell in zip(variants, tells(known, words.seen[release], own), strict=True):
+            if each.pk in named:
+                found[release].append(told_of(each, states[each.pk], tell, variants, words))
+    return Told(found, listed, words.seen)
+
+
+def seen_in_pack(releases: Sequence[int]) -> dict[int, set[str]]:
+    """Ids of the traits that are seen in the blister or box, by release. Queries: 1."""
+    seen: dict[int, set[str]] = defaultdict(set)
+    adoptions = Adoption.objects.filter(release__in=releases).select_related("trait__merged_into")
+    for adoption in adoptions:
+        if adoption.is_seen_in_pack:
+            seen[adoption.release_id].add(adoption.trait.survivor.public_id)
+    return seen
+
+
+def told_of(
+    variant: Variant, states: dict[str, str], tell: Tell, among: Sequence[Variant], words: Words
+) -> Wanted:
+    parts = [f"{words.traits[trait]}: {words.states[states[trait]]}" for trait in tell.traits]
+    line = "; ".join(parts)
+    if tell.unlike and len(among) > 1:
+        others = ", ".join(among[number].title for number in tell.unlike[:3])
+        line = f"{line}. " if line else ""
+        line += f"Nothing known tells it from {others}"
+        line += f" and {len(tell.unlike) - 3} more" if len(tell.unlike) > 3 else ""
+    if len(among) == 1:
+        line = "the only one known"
+    return Wanted(variant, states, line, tell.in_pack if parts else None)

@@ -1,0 +1,161 @@
+// The pocket sheet of a hunt on a device: kept for when there is no network, and notes of what is seen, taken on it.
+// outbox.js sends them. Without this script the same links lead to the form online.
+
+const sheet = document.getElementById("hunt");
+const {notes: address, worker, list, outbox} = sheet.dataset;
+const {keep} = await import(outbox);
+const here = location.pathname + location.search;
+const query = location.search;
+const LARGEST_PHOTO = 12_000_000, MOST = 100_000;
+const SCOPES = [["item", "one item"], ["sealed_pack", "one sealed pack"], ["peg", "a peg or shelf"], ["case", "a shipping case"]];
+const PICKED = [["unknown", "I don’t know"], ["no", "no"], ["yes", "yes"]];
+const data = await (await fetch(address + query)).json();
+
+function make(tag, given = {}, ...inside) {
+  const made = Object.assign(document.createElement(tag), given);
+  made.append(...inside);
+  return made;
+}
+
+const newKey = () => [...crypto.getRandomValues(new Uint8Array(16))].map((byte) => byte.toString(16).padStart(2, "0")).join("");
+const today = () => { const now = new Date(); return new Date(now - now.getTimezoneOffset() * 60_000).toISOString().slice(0, 10); };
+
+function field(id, label, input, help = "") {
+  input.id = id;
+  return make("div", {className: "field"}, make("label", {htmlFor: id}, label), input,
+    ...(help ? [make("div", {className: "help"}, help)] : []));
+}
+
+function choice(options) {
+  return make("select", {}, ...options.map(([value, words]) => make("option", {value}, words)));
+}
+
+function counter(id, label) {
+  const input = make("input", {type: "number", className: "small", min: 1, max: MOST, inputMode: "numeric", id});
+  const tap = (sign, change, word) => {
+    const button = make("button", {type: "button", className: "quiet step", ariaLabel: `${word}: ${label}`}, sign);
+    button.addEventListener("click", () => { input.value = Math.min(Math.max((Number(input.value) || 0) + change, 0), MOST) || ""; });
+    return button;
+  };
+  const row = make("div", {className: "steps-row"}, tap("−", -1, "One less"), input, tap("+", 1, "One more"));
+  return [input, make("div", {className: "field"}, make("label", {htmlFor: id}, label), row)];
+}
+
+function noteForm(release, close) {
+  const {name, variants, seen} = data.releases[release];
+  const id = (what) => `${release}-${what}`;
+  const counts = [];
+  const boxes = [...variants, ["none_known", "None of the known ones"], ["could_not_tell", "Could not tell"]].map(([which, label]) => {
+    const [input, row] = counter(id(which), label);
+    counts.push([which, input]);
+    return row;
+  });
+  const all = make("input", {type: "checkbox"});
+  const scope = choice(SCOPES), picked = choice(PICKED);
+  const day = make("input", {type: "date", value: today(), max: today(), required: true});
+  const country = make("input", {value: data.place.country, maxLength: 2});
+  const region = make("input", {value: data.place.region, maxLength: 60});
+  const words = make("input", {maxLength: 300});
+  const photo = make("input", {type: "file", accept: "image/jpeg,image/png,image/webp"});
+  photo.setAttribute("capture", "environment");
+  const wrong = make("p", {className: "errorlist", hidden: true});
+  wrong.setAttribute("role", "alert");
+  const cancel = make("button", {type: "button", className: "quiet"}, "Close");
+  cancel.addEventListener("click", close);
+  all.addEventListener("change", () => { scope.value = all.checked ? "peg" : "item"; });
+  const form = make("form", {className: "note sheet"},
+    make("h4", {}, `What I see of ${name}`), wrong, ...boxes,
+    make("div", {className: "field"}, make("label", {}, all, "I counted everything there")),
+    field(id("scope"), "What did you look at?", scope),
+    field(id("picked"), "Had others picked through it before?", picked, "Only of a peg or shelf that you counted."),
+    field(id("day"), "Day", day), field(id("country"), "Country", country, "Two letters, such as NL. May stay empty."),
+    field(id("region"), "Wide region", region, "No finer than a province. May stay empty."),
+    field(id("words"), "Note", words, "May stay empty."),
+    field(id("photo"), "A photograph", photo, "JPEG, PNG or WebP, up to 12 MB. No people, no homes. May be left out."),
+    make("div", {className: "actions"}, make("button", {type: "submit"}, "Keep the note"), cancel));
+
+  form.addEventListener("submit", async (event) => {
+    event.preventDefault();
+    const lines = counts.filter(([, input]) => Number(input.value) > 0).map(([which, input]) => {
+      const known = which !== "none_known" && which !== "could_not_tell";
+      return {kind: known ? "variant" : which, variants: known ? [which] : [], n: Number(input.value)};
+    });
+    const [file] = photo.files;
+    const fault = !lines.length ? "Say how many you saw, in at least one of the boxes."
+      : all.checked && scope.value === "item" ? "One item is no count of everything: choose what you counted."
+      : file && file.size > LARGEST_PHOTO ? `The photograph has ${(file.size / 1e6).toFixed(1)} MB; 12 MB can be taken. Take a smaller one, or none.`
+      : "";
+    wrong.hidden = !fault;
+    wrong.textContent = fault;
+    if (fault) return;
+    const said = {release, scope: scope.value, seen_on: day.value, country: country.value.trim().toUpperCase(),
+      region: region.value.trim(), note: words.value.trim(), count_lines: lines, is_full_count: all.checked};
+    if (all.checked) Object.assign(said, {traits_seen: seen, ...(scope.value === "peg" ? {picked_over: picked.value} : {})});
+    const seenAll = lines.reduce((sum, {n}) => sum + n, 0);
+    try {
+      await keep({id: newKey(), made_at: new Date().toISOString(), words: `${name}: ${seenAll} seen on ${day.value}`, said, photo: file ?? null});
+      close();
+    } catch {
+      wrong.hidden = false;
+      wrong.textContent = "This browser keeps nothing: it may be a private window, or the device is full. Write it down.";
+    }
+  });
+  return form;
+}
+
+for (const place of sheet.querySelectorAll(".note-here")) {
+  const release = place.closest("[data-release]").dataset.release;
+  const link = place.querySelector("a");
+  if (!data.releases[release]) continue;
+  link.addEventListener("click", (event) => {
+    event.preventDefault();
+    const close = () => { place.nextElementSibling.remove(); place.hidden = false; link.focus(); };
+    place.after(noteForm(release, close));
+    place.hidden = true;
+    place.nextElementSibling.querySelector("input").focus();
+  });
+}
+
+// A bar code says which of these releases it may be.
+const byCode = document.getElementById("by-code"), behind = document.getElementById("behind");
+byCode?.addEventListener("submit", (event) => {
+  const digits = byCode.elements.code.value.replace(/\D/g, "");
+  const found = (digits && data.codes[digits.padStart(14, "0")]) || [];
+  if (!found.length && navigator.onLine) return; // the page online knows all
+  event.preventDefault();
+  behind.hidden = false;
+  behind.replaceChildren(found.length ? "One of these: " : `Nothing on this sheet has the code ${digits || "(none)"}. With a network, all others can be looked up.`);
+  found.forEach((release, n) => {
+    const at = sheet.querySelector(`[data-release="${release}"]`);
+    at.id ||= `r-${release}`;
+    behind.append(n ? ", " : "", make("a", {href: `#${at.id}`}, data.releases[release].name));
+  });
+});
+
+// Kept on the device, and kept fresh: another List than that of the sheet means that there is something new.
+async function keepSheet() {
+  if (!("serviceWorker" in navigator)) return;
+  await navigator.serviceWorker.register(worker, {scope: "/hunt/"});
+  const parts = [...document.querySelectorAll("link[href], script[src]")].map((part) => part.href || part.src);
+  const kept = await caches.open("hunt");
+  if (navigator.onLine) await kept.addAll([here, address + query, outbox, ...parts]);
+  await navigator.storage?.persist?.();
+  document.getElementById("kept").textContent = "Kept on this device: it opens and takes notes without a network.";
+}
+
+async function freshen() {
+  if (document.visibilityState !== "visible" || !navigator.onLine) return;
+  const answer = await fetch(address + query, {redirect: "manual", cache: "no-cache"});
+  if (!answer.ok) return;
+  const {list: newest} = await answer.json();
+  if (String(newest ?? "") === list) return;
+  const kept = await caches.open("hunt");
+  await kept.add(here);
+  const told = document.getElementById("fresh");
+  told.hidden = false;
+  told.replaceChildren(`List no. ${newest} is out, and this sheet is older. `, make("a", {href: here}, "Show the new one"));
+}
+
+sheet.dataset.ready = "yes";
+for (const [on, what] of [[window, "online"], [document, "visibilitychange"]]) on.addEventListener(what, () => freshen().catch(() => {}));
+keepSheet().catch(() => {}); // private windows keep nothing; the sheet works all the same while it is open

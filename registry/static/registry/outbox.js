@@ -1,0 +1,160 @@
+// What was noted in the shop: kept in this browser until it has arrived, and sent once a network is there. Each note
+// carries a key of its own, and so does its picture, so that sending it twice counts once. A note is sent only in the
+// name of the member who made it.
+
+const box = document.getElementById("outbox");
+const [status, list, button] = ["[role=status]", "ul", "button"].map((one) => box.querySelector(one));
+const STORE = "notes";
+const PATIENCE = 30_000; // milliseconds between two attempts while something waits
+let sending = false;
+
+const opened = new Promise((resolve, reject) => {
+  const asked = indexedDB.open("castlore-hunt", 1);
+  asked.onupgradeneeded = () => asked.result.createObjectStore(STORE, {keyPath: "id"});
+  asked.onsuccess = () => resolve(asked.result);
+  asked.onerror = () => reject(asked.error);
+});
+
+async function stored(mode, act) {
+  const moved = (await opened).transaction(STORE, mode);
+  const asked = act(moved.objectStore(STORE));
+  await new Promise((resolve, reject) => {
+    moved.oncomplete = resolve;
+    moved.onerror = moved.onabort = () => reject(moved.error);
+  });
+  return asked.result;
+}
+
+const mine = async () => {
+  const notes = await stored("readonly", (store) => store.getAll());
+  return notes.filter(({member}) => member === box.dataset.member).sort((a, b) => a.made_at.localeCompare(b.made_at));
+};
+
+export async function keep(note) {
+  await stored("readwrite", (store) => store.put({...note, member: box.dataset.member}));
+  await show();
+  send();
+}
+
+async function forget(id) {
+  await stored("readwrite", (store) => store.delete(id));
+  await show();
+}
+
+async function show(words = "") {
+  const notes = await mine();
+  const waiting = notes.filter(({refused}) => !refused);
+  box.hidden = notes.length === 0 && !words;
+  status.textContent = words || (waiting.length
+    ? `${waiting.length} ${waiting.length === 1 ? "note waits" : "notes wait"} on this device. ${navigator.onLine ? "" : "Sent when there is a network again."}`
+    : "");
+  button.hidden = !waiting.length;
+  list.replaceChildren(...notes.map(entry));
+}
+
+function entry(note) {
+  const told = document.createElement("li");
+  const words = [note.words, note.photo ? "with a photograph" : "", note.refused ? `Not taken: ${note.refused}` : ""];
+  told.append(words.filter(Boolean).join(". "), " ");
+  if (note.refused || !note.tried) {
+    const drop = document.createElement("button");
+    drop.type = "button";
+    drop.className = "quiet";
+    drop.textContent = note.refused ? "Drop it" : "Take it back";
+    drop.addEventListener("click", () => forget(note.id));
+    told.append(drop);
+  }
+  return told;
+}
+
+class Later extends Error {}
+
+async function ask(address, options) {
+  let answer;
+  try {
+    answer = await fetch(address, {credentials: "same-origin", redirect: "error", ...options});
+  } catch {
+    throw new Later("There is no network now. Nothing is lost: it is sent later.");
+  }
+  if (answer.status === 401) throw new Later("sign in");
+  if (answer.status === 429 || answer.status >= 500) throw new Later("The site is busy. It is tried again in a while.");
+  const told = await answer.json().catch(() => ({}));
+  if (answer.status === 409 && told.type?.endsWith("/idempotency-in-progress")) throw new Later("It is being sent.");
+  if (told.type?.endsWith("/csrf-failed")) throw new Later("sign in");
+  return {ok: answer.ok, told};
+}
+
+const token = () => document.cookie.match(/(?:^|; )csrftoken=([^;]+)/)?.[1] ?? "";
+const post = (address, key, body, headers = {}) =>
+  ask(address, {method: "POST", body, headers: {"X-CSRFToken": token(), "Idempotency-Key": key, ...headers}});
+const reason = ({detail, errors}) => [detail, ...(errors ?? []).map((one) => one.detail)].filter(Boolean).join(" ");
+
+async function deliver(note) {
+  const {sightings, photos} = box.dataset;
+  if (!note.sighting) {
+    note.tried = true;
+    await stored("readwrite", (store) => store.put(note));
+    const body = JSON.stringify({...note.said, key: note.id});
+    const {ok, told} = await post(sightings, note.id, body, {"Content-Type": "application/json"});
+    if (!ok) return refuse({...note, refused: reason(told)});
+    note.sighting = told.id;
+    await stored("readwrite", (store) => store.put(note));
+  }
+  if (note.photo) {
+    const form = new FormData();
+    form.append("sighting", note.sighting);
+    form.append("data", note.photo, "photo");
+    const {ok, told} = await post(photos, `${note.id}-photo`, form);
+    if (!ok) return refuse({...note, photo: null, refused: `the sighting is kept, its photograph is not. ${reason(told)}`});
+  }
+  await stored("readwrite", (store) => store.delete(note.id));
+  return true;
+}
+
+async function refuse(note) {
+  await stored("readwrite", (store) => store.put(note));
+  return false;
+}
+
+export async function send() {
+  if (sending || !navigator.onLine) return;
+  sending = true;
+  let words = "";
+  try {
+    await (navigator.locks?.request("castlore-outbox", deliverAll) ?? deliverAll());
+  } catch (fault) {
+    if (!(fault instanceof Later)) throw fault;
+    words = fault.message;
+  } finally {
+    sending = false;
+  }
+  if (words === "sign in") {
+    const link = Object.assign(document.createElement("a"), {href: box.dataset.signIn, textContent: "Sign in again"});
+    await show("To send your notes: ");
+    status.append(link);
+  } else {
+    await show(words || done());
+  }
+  if ((await mine()).some(({refused}) => !refused)) setTimeout(send, PATIENCE);
+}
+
+let delivered = 0;
+const done = () => (delivered ? `${delivered} ${delivered === 1 ? "note was" : "notes were"} sent. Thank you for counting.` : "");
+
+async function deliverAll() {
+  const waiting = (await mine()).filter(({refused}) => !refused);
+  if (!waiting.length) return;
+  const {ok, told} = await ask(box.dataset.me, {});
+  if (!ok || told.id !== box.dataset.member) throw new Later("sign in");
+  for (const note of waiting) {
+    if (await deliver(note)) delivered += 1;
+    await show();
+  }
+}
+
+button.addEventListener("click", send);
+addEventListener("online", send);
+addEventListener("offline", () => show());
+document.addEventListener("visibilitychange", () => document.visibilityState === "visible" && send());
+await show();
+send();

@@ -1,0 +1,139 @@
+"""The hunt in airplane mode: the sheet opens, a note with a photograph is kept, and it is sent once."""
+
+import pytest
+
+from registry.models import KeptReply, Photo, Sighting
+from tests.browser.conftest import PHONE
+from tests.factories import AssortmentItemFactory, MemberFactory, PackContentFactory
+from tests.pictures import jpeg
+from tests.shelf import Shelf
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+GTIN = "06291041500213"
+CAMERA = """
+  window.BarcodeDetector = class {
+    static async getSupportedFormats() { return ["ean_13"]; }
+    async detect() { return [{rawValue: "6291041500213"}]; }
+  };
+  navigator.mediaDevices.getUserMedia = async () => document.createElement("canvas").captureStream();
+"""
+
+
+@pytest.fixture
+def shelf():
+    shelf = Shelf()
+    AssortmentItemFactory(release=shelf.release)
+    PackContentFactory(release=shelf.release, pack__gtin=GTIN)
+    return shelf
+
+
+def note(page, n, photo=None):
+    page.get_by_role("link", name="Note what I see").click()
+    page.get_by_label("Blue crest", exact=True).fill(str(n))
+    if photo:
+        page.get_by_label("A photograph").set_input_files(
+            [{"name": "peg.jpg", "mimeType": "image/jpeg", "buffer": photo}]
+        )
+    page.get_by_role("button", name="Keep the note").click()
+
+
+def test_a_note_taken_in_airplane_mode_is_sent_once_with_its_photograph(open_page, shelf):
+    member = MemberFactory()
+    page = open_page("/hunt/sheet", size=PHONE, member=member)
+    page.get_by_text("Kept on this device").wait_for()
+    page.context.set_offline(True)
+    page.reload()
+    page.locator("#hunt[data-ready=yes]").wait_for()
+    assert page.get_by_text("Roof crest: blue").is_visible()
+    page.get_by_role("link", name="Note what I see").click()
+    page.get_by_role("button", name="Keep the note").click()
+    assert "Say how many you saw" in page.get_by_role("alert").inner_text()
+    page.get_by_role("button", name="Close").click()
+    note(page, 3, jpeg(200, 120))
+    note(page, 1)
+    page.get_by_text("2 notes wait on this device").wait_for()
+    page.get_by_role("button", name="Take it back").last.click()
+    page.get_by_text("1 note waits on this device").wait_for()
+    page.reload()
+    page.get_by_text("1 note waits on this device").wait_for()
+    page.get_by_label("Bar code").fill("6291041500213")
+    page.get_by_role("button", name="Look it up").click()
+    assert page.locator("#behind").inner_text() == f"One of these: {shelf.release}"
+    assert not Sighting.objects.exists()
+
+    lost = []  # the answer to the sighting is lost on its way back, as in a shop with one bar of network
+
+    def lose(route):
+        if lost:
+            route.continue_()
+            return
+        lost.append(route.fetch().status)
+        route.abort()
+
+    page.context.route("**/v1/sightings", lose)
+    page.context.set_offline(False)
+    page.get_by_text("Nothing is lost").wait_for()
+    page.get_by_role("button", name="Send them now").click()
+    page.get_by_text("1 note was sent").wait_for()
+    assert lost == [201]
+    sighting = Sighting.objects.get()
+    assert (sighting.by, sighting.release, sighting.scope) == (member, shelf.release, "item")
+    line = sighting.count_lines.get()
+    assert (line.n, list(line.variants.all())) == (3, [shelf.variants["Blue crest"]])
+    assert Photo.objects.get().sighting == sighting
+    assert KeptReply.objects.count() == 2
+    page.reload()
+    page.get_by_text("Kept on this device").wait_for()
+    assert page.locator("#outbox").is_hidden()
+    assert (Sighting.objects.count(), Photo.objects.count()) == (1, 1)
+
+
+def test_notes_are_sent_in_nobody_elses_name_and_the_sheet_goes_with_who_signs_out(open_page, shelf):
+    first, second = MemberFactory(), MemberFactory()
+    page = open_page("/hunt/sheet", size=PHONE, member=first)
+    page.get_by_text("Kept on this device").wait_for()
+    page.context.set_offline(True)
+    note(page, 2)
+    page.get_by_text("1 note waits").wait_for()
+    from tests.browser.conftest import session_of
+
+    site = "/".join(page.url.split("/")[:3])
+    page.context.add_cookies([session_of(second, site)])
+    page.context.set_offline(False)
+    page.get_by_role("link", name="Sign in again").wait_for()
+    page.goto(f"{site}/hunt/sheet")
+    page.get_by_text("Kept on this device").wait_for()
+    assert page.locator("#outbox").is_hidden()
+    assert not Sighting.objects.exists()
+    page.goto(f"{site}/accounts/logout/")
+    page.locator("main").get_by_role("button", name="Sign out").click()
+    page.wait_for_url(lambda url: "logout" not in url)
+    assert page.evaluate("caches.has('hunt')") is False
+    page.context.add_cookies([session_of(first, site)])
+    page.goto(f"{site}/hunt/sheet")
+    page.get_by_text("1 note was sent").wait_for()
+    assert Sighting.objects.get().by == first
+
+
+def test_a_bar_code_is_scanned_where_the_browser_can(open_page, shelf):
+    page = open_page("/hunt/code", size=PHONE, member=MemberFactory())
+    page.add_init_script(CAMERA)
+    page.reload()
+    page.get_by_role("button", name="Scan with the camera").click()
+    page.get_by_role("heading", name="It is one of these").wait_for()
+    assert "code=6291041500213" in page.url
+    assert page.get_by_role("link", name=str(shelf.release)).is_visible()
+
+
+def test_a_refused_note_says_why_and_stays_until_it_is_dropped(open_page, shelf):
+    page = open_page("/hunt/sheet", size=PHONE, member=MemberFactory())
+    page.get_by_text("Kept on this device").wait_for()
+    page.get_by_role("link", name="Note what I see").click()
+    page.get_by_label("Blue crest", exact=True).fill("1")
+    page.get_by_label("Wide region").fill("12 Quay Street")
+    page.get_by_role("button", name="Keep the note").click()
+    page.get_by_text("Not taken:").wait_for()
+    assert "region" in page.locator("#outbox li").inner_text()
+    page.get_by_role("button", name="Drop it").click()
+    page.locator("#outbox li").wait_for(state="detached")
+    assert not Sighting.objects.exists()
