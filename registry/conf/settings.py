@@ -153,7 +153,9 @@ CONTENT_SECURITY_POLICY = {
     }
 }
 CORS_ALLOW_ALL_ORIGINS = True
-CORS_URLS_REGEX = r"^/v1/(?!(cabinet|deeds|hunt|tokens|me|votes|submissions)(/|$)|(claims|statements)/[^/]+/vote$)"
+CORS_URLS_REGEX = (
+    r"^/v1/(?!(cabinet|deeds|hunt|tokens|me|votes|submissions)(/|$)|(claims|statements)/[^/]+/vote$)"
+)
 CORS_ALLOW_METHODS = ["GET", "HEAD", "OPTIONS"]
 CORS_ALLOW_HEADERS = [*default_headers, "if-none-match"]
 CORS_ALLOW_CREDENTIALS = False

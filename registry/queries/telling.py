@@ -90,9 +90,8 @@ def told_of(
     line = "; ".join(parts)
     if tell.unlike and len(among) > 1:
         others = ", ".join(among[number].title for number in tell.unlike[:3])
-        line = f"{line}. " if line else ""
-        line += f"Nothing known tells it from {others}"
-        line += f" and {len(tell.unlike) - 3} more" if len(tell.unlike) > 3 else ""
+        more = f" or {len(tell.unlike) - 3} more" if len(tell.unlike) > 3 else ""
+        line = f"{line}; may still be {others}{more}" if line else f"may as well be {others}{more}"
     if len(among) == 1:
         line = "the only one known"
     return Wanted(variant, states, line, tell.in_pack if parts else None)

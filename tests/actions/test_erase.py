@@ -16,6 +16,7 @@ from registry import actions
 from registry.errors import AccountClosed, InvalidField, WrongMoment
 from registry.models import (
     Edition,
+    Hunt,
     JournalSecret,
     KeptReply,
     Member,
@@ -38,6 +39,7 @@ pytestmark = pytest.mark.django_db
 PLANTED = [
     "Gullwatcher", "gullwatcher@quay.example", "Shelf token", "cabinet-note", "draft-title", "draft-note", "vote-note",
     "mark-note", "photo-caption", "sighting-note", "dispute-reason", "suspension-reason",
+    "cabinet-wear",
 ]  # fmt: skip
 
 
@@ -62,7 +64,9 @@ def world(client, django_capture_on_commit_callbacks):
     with django_capture_on_commit_callbacks(execute=True):
         actions.publish_edition(by=scene.moderator, at=now())
     actions.create_token(by=member, name=PLANTED[2], scopes=["read"], at=now())
-    actions.put_item(by=member, at=now(), release=scene.release, condition="loose", note=PLANTED[3])
+    said = {"condition": "loose", "note": PLANTED[3], "wear": PLANTED[12]}
+    actions.put_item(by=member, at=now(), release=scene.release, **said)
+    actions.set_hunt(by=member, at=now(), depth="release", lines=[scene.release.line])
     draft = scene.draft(by=member, title=PLANTED[4], note=PLANTED[5])
     actions.attach_photo(by=member, at=now(), submission=draft, data=jpeg(), caption=PLANTED[8])
     actions.report_sighting(
@@ -210,5 +214,6 @@ def test_what_others_have_is_untouched(world):
     actions.suspend(member=ReviewerFactory(), by=world.moderator, reason="Another matter.", at=now())
     actions.erase_member(by=world.member, at=now())
     assert other.cabinet.get().note == "mine"
+    assert not Hunt.objects.exists()
     assert Submission.objects.get(pk=draft.pk).content == {"title": "Mine"}
     assert JournalSecret.objects.get().value == "Another matter."

@@ -75,7 +75,7 @@ def test_a_cabinet_is_taken_along_and_brought_back(owner):
     assert owner.get("/v1/cabinet/export", if_none_match=table["ETag"]).status_code == 304
 
     def bring(data, query=""):
-        return owner.post(f"/v1/cabinet/import{query}", data.encode(), content_type="text/csv")
+        return owner.post(f"/v1/cabinet/import{query}", data.encode(), **{"Content-Type": "text/csv"})
 
     assert bring(table.text).json() == {"new": 0, "changed": 0, "known": 1, "faults": []}
     more = f"release,condition,count\n{release.public_id},sealed,2\n"

@@ -8,6 +8,7 @@ from tests.factories import (
     CabinetItemFactory,
     ConcernFactory,
     HeldDisputeFactory,
+    HuntFactory,
     InterestFactory,
     MemberFactory,
 )
@@ -23,7 +24,8 @@ def member():
     member = MemberFactory(email="gull@quay.example")
     member.set_password("seven herring crates")
     member.save()
-    CabinetItemFactory(member=member, note="top shelf")
+    CabinetItemFactory(member=member, note="top shelf", wear="one corner bent")
+    HuntFactory(member=member, depth="pack")
     return member
 
 
@@ -32,9 +34,10 @@ def test_all_that_is_kept_of_a_member_is_one_private_document(member):
     said = answer.json()
     assert answer["Cache-Control"] == "private, no-store"
     assert said["account"]["email"] == "gull@quay.example"
-    assert [item["note"] for item in said["cabinet"]] == ["top shelf"]
+    assert [(item["note"], item["wear"]) for item in said["cabinet"]] == [("top shelf", "one corner bent")]
+    assert [(hunt["depth"], hunt["lines"]) for hunt in said["hunt"]] == [("pack", [])]
     assert "digest" not in said["tokens"][0]
-    assert Caller(MemberFactory()).get("/v1/me/export").json()["cabinet"] == []
+    assert Caller(MemberFactory()).get("/v1/me/export").json()["hunt"] == []
 
 
 def test_what_guards_the_votes_is_in_it_and_concerns_as_counts_alone(member):

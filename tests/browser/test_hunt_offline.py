@@ -77,7 +77,7 @@ def test_a_note_taken_in_airplane_mode_is_sent_once_with_its_photograph(open_pag
     page.get_by_text("1 note was sent").wait_for()
     assert lost == [201]
     sighting = Sighting.objects.get()
-    assert (sighting.by, sighting.release, sighting.scope) == (member, shelf.release, "item")
+    assert (sighting.by, sighting.release, sighting.scope) == (member, shelf.release, "peg")
     line = sighting.count_lines.get()
     assert (line.n, list(line.variants.all())) == (3, [shelf.variants["Blue crest"]])
     assert Photo.objects.get().sighting == sighting
@@ -130,6 +130,7 @@ def test_a_refused_note_says_why_and_stays_until_it_is_dropped(open_page, shelf)
     page.get_by_text("Kept on this device").wait_for()
     page.get_by_role("link", name="Note what I see").click()
     page.get_by_label("Blue crest", exact=True).fill("1")
+    page.get_by_text("More: photograph").click()
     page.get_by_label("Wide region").fill("12 Quay Street")
     page.get_by_role("button", name="Keep the note").click()
     page.get_by_text("Not taken:").wait_for()

@@ -107,6 +107,7 @@ def put_item(names: Names, spec: Spec, now: Moment) -> None:
         condition=spec["condition"],
         count=spec.get("count", 1),
         to_swap=spec.get("to_swap", 0),
+        wear=spec.get("wear", ""),
         note=spec.get("note", ""),
     )
 

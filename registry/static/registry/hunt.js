@@ -34,7 +34,10 @@ function counter(id, label) {
   const input = make("input", {type: "number", className: "small", min: 1, max: MOST, inputMode: "numeric", id});
   const tap = (sign, change, word) => {
     const button = make("button", {type: "button", className: "quiet step", ariaLabel: `${word}: ${label}`}, sign);
-    button.addEventListener("click", () => { input.value = Math.min(Math.max((Number(input.value) || 0) + change, 0), MOST) || ""; });
+    button.addEventListener("click", () => {
+      input.value = Math.min(Math.max((Number(input.value) || 0) + change, 0), MOST) || "";
+      input.dispatchEvent(new Event("input", {bubbles: true}));
+    });
     return button;
   };
   const row = make("div", {className: "steps-row"}, tap("−", -1, "One less"), input, tap("+", 1, "One more"));
@@ -52,7 +55,7 @@ function noteForm(release, close) {
   });
   const all = make("input", {type: "checkbox"});
   const scope = choice(SCOPES), picked = choice(PICKED);
-  const day = make("input", {type: "date", value: today(), max: today(), required: true});
+  const day = make("input", {type: "date", value: today(), max: today()});
   const country = make("input", {value: data.place.country, maxLength: 2});
   const region = make("input", {value: data.place.region, maxLength: 60});
   const words = make("input", {maxLength: 300});
@@ -62,18 +65,27 @@ function noteForm(release, close) {
   wrong.setAttribute("role", "alert");
   const cancel = make("button", {type: "button", className: "quiet"}, "Close");
   cancel.addEventListener("click", close);
-  all.addEventListener("change", () => { scope.value = all.checked ? "peg" : "item"; });
+  const total = () => counts.reduce((sum, [, input]) => sum + (Number(input.value) || 0), 0);
+  const pickedOver = field(id("picked"), "Had others picked through it before?", picked);
+  let scopeChosen = false;
+  const adapt = () => {
+    if (!scopeChosen) scope.value = all.checked || total() > 1 ? "peg" : "item";
+    pickedOver.hidden = !(all.checked && scope.value === "peg");
+  };
+  scope.addEventListener("change", () => { scopeChosen = true; });
   const form = make("form", {className: "note sheet"},
     make("h4", {}, `What I see of ${name}`), wrong, ...boxes,
     make("div", {className: "field"}, make("label", {}, all, "I counted everything there")),
-    field(id("scope"), "What did you look at?", scope),
-    field(id("picked"), "Had others picked through it before?", picked, "Only of a peg or shelf that you counted."),
+    field(id("scope"), "What did you look at?", scope), pickedOver,
+    make("details", {}, make("summary", {}, "More: photograph, day, place, note"),
+    field(id("photo"), "A photograph", photo, "JPEG, PNG or WebP, up to 12 MB. No people, no homes. May be left out."),
     field(id("day"), "Day", day), field(id("country"), "Country", country, "Two letters, such as NL. May stay empty."),
     field(id("region"), "Wide region", region, "No finer than a province. May stay empty."),
-    field(id("words"), "Note", words, "May stay empty."),
-    field(id("photo"), "A photograph", photo, "JPEG, PNG or WebP, up to 12 MB. No people, no homes. May be left out."),
+    field(id("words"), "Note", words, "May stay empty.")),
     make("div", {className: "actions"}, make("button", {type: "submit"}, "Keep the note"), cancel));
 
+  form.addEventListener("input", adapt);
+  adapt();
   form.addEventListener("submit", async (event) => {
     event.preventDefault();
     const lines = counts.filter(([, input]) => Number(input.value) > 0).map(([which, input]) => {
@@ -82,7 +94,8 @@ function noteForm(release, close) {
     });
     const [file] = photo.files;
     const fault = !lines.length ? "Say how many you saw, in at least one of the boxes."
-      : all.checked && scope.value === "item" ? "One item is no count of everything: choose what you counted."
+      : scope.value === "item" && (all.checked || total() > 1) ? "One item is one: choose what you looked at."
+      : !day.value ? "Say on which day: it is under “More”."
       : file && file.size > LARGEST_PHOTO ? `The photograph has ${(file.size / 1e6).toFixed(1)} MB; 12 MB can be taken. Take a smaller one, or none.`
       : "";
     wrong.hidden = !fault;
@@ -91,9 +104,8 @@ function noteForm(release, close) {
     const said = {release, scope: scope.value, seen_on: day.value, country: country.value.trim().toUpperCase(),
       region: region.value.trim(), note: words.value.trim(), count_lines: lines, is_full_count: all.checked};
     if (all.checked) Object.assign(said, {traits_seen: seen, ...(scope.value === "peg" ? {picked_over: picked.value} : {})});
-    const seenAll = lines.reduce((sum, {n}) => sum + n, 0);
     try {
-      await keep({id: newKey(), made_at: new Date().toISOString(), words: `${name}: ${seenAll} seen on ${day.value}`, said, photo: file ?? null});
+      await keep({id: newKey(), made_at: new Date().toISOString(), words: `${name}: ${total()} seen on ${day.value}`, said, photo: file ?? null});
       close();
     } catch {
       wrong.hidden = false;

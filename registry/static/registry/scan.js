@@ -47,7 +47,7 @@
         video.hidden = false;
         button.textContent = "Stop the camera";
         told.textContent = "Hold the bars in the middle of the picture.";
-        await video.play();
+        video.play().catch(() => {});
         look(detector);
       } catch {
         stop("The camera cannot be used. Type the digits under the bars.");
