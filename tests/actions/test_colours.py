@@ -8,8 +8,8 @@ from registry.errors import AlreadyClosed, InvalidField, NotFound
 from registry.methods.colour import ciede2000
 from registry.models import Chart, JournalEntry, Mark, MarkColour
 from registry.queries import colours
-from tests.factories import MemberFactory
 from tests.coloured import INDIGO, NAVY, PAIR, SWAPPED, Blues, as_jpeg, rendered, spot, truth
+from tests.factories import MemberFactory
 from tests.path import now
 from tests.pictures import jpeg
 

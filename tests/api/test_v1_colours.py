@@ -2,8 +2,8 @@
 
 import pytest
 
-from tests.factories import MemberFactory
 from tests.coloured import SWAPPED, Blues
+from tests.factories import MemberFactory
 
 from .caller import Caller, whole
 

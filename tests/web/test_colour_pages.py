@@ -5,8 +5,8 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from registry.models import Chart
-from tests.factories import MemberFactory
 from tests.coloured import INDIGO, SWAPPED, Blues, spot
+from tests.factories import MemberFactory
 from tests.path import claim_on
 from tests.pictures import jpeg
 from tests.web.paper import form_with, send
