@@ -26,7 +26,8 @@ MARK = MarkSource(
 
 
 def types_of(node):
-    return node["type"] if isinstance(node["type"], list) else [node["type"]]
+    kinds = node.get("type", [])
+    return kinds if isinstance(kinds, list) else [kinds]
 
 
 def faults(told, is_whole=True):
