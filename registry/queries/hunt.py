@@ -162,13 +162,13 @@ def places_after(
         related = ("assortment", "release__line", "release__casting")
         items = items.filter(release__merged_into=None).select_related(*related)
         found += items.order_by("-assortment_id", "pk")[: limit + 1]
-    if not assortment and len(found) <= limit:
+    if not assortment:
         alone = Release.objects.filter(assortment_items=None, merged_into=None)
         alone = alone.filter(lacking(hunt, "pk", "casting_id"))
         alone = alone.filter(line__in=lines) if lines else alone
         alone = alone.filter(pk__gt=after[1]) if after and not after[0] else alone
-        found += alone.select_related("line", "casting").order_by("pk")[: limit + 1 - len(found)]
-    return found
+        found += alone.select_related("line", "casting").order_by("pk")[: limit + 1]
+    return found[: limit + 1]
 
 
 def lacking(hunt: Hunt, release: str, casting: str) -> Q:

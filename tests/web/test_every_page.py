@@ -17,8 +17,8 @@ MOST_OF = {
     "photo": 13,
     "review": 15,
     "why": 24,
-    "release": 20,
-    "variant": 26,
+    "release": 21,
+    "variant": 27,
     "variant-differences": 16,
 }
 """More, for the page that decides a release anew to explain it, and those that gather of everything a little, or say
