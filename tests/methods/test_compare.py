@@ -143,6 +143,9 @@ def test_what_does_not_fit_is_refused_with_its_reason():
     assert refusal(van, tractor) == "unlike"
     # Two castings in packs of one design: the card fits, what lies in it does not.
     assert refusal(picture("be24_a_1_pack_left"), picture("fh24_a_1_pack_left")) == "unlike"
+    # Two more that features alone would lay over each other: plain bases, and the shadow on one table.
+    assert refusal(picture("bo24_a_1_base", 1000), picture("bw25_a_1_base", 1000)) == "unlike"
+    assert refusal(picture("fh24_e_1_high_left", 1000), picture("sh24_a_1_high_left", 1000)) == "unlike"
     assert refusal(blank, van) == refusal(van, blank) == "nothing_to_see"
     assert refusal(van, van, (10, 10, 1, 1)) == "region_too_small"
     assert refusal(van, picture("lg24_c_1_right")) in ("unlike", "mirrored")

@@ -16,9 +16,9 @@ _BLUR = 0.8  # pixels here and below
 _NEAR = 3.0  # the neighbourhood in which patterns are compared
 _CHROMA = 9.0  # CIELAB units that count as one
 _LIGHTNESS = 24.0
-_PATTERN = 0.6
+_PATTERN = 0.5
 _PLAIN = 3.0  # CIELAB units of lightness; places with less contrast have no pattern
-_LEAST_AGREEMENT = 0.75
+_LEAST_AGREEMENT = 0.82
 CUES = ("colour", "lightness", "pattern")
 
 
@@ -39,7 +39,7 @@ def difference_map(a: Frame, b: Frame, matrix: Floats) -> DifferenceMap:
     """Compare colour, lightness and pattern, after the lamp's share and small shifts by depth were taken out.
 
     Shapes: `matrix` (3, 3) leads from pixels of `b` to pixels of `a`.
-    Errors: CannotCompare (`unlike`) where fewer than three in four patterned places agree.
+    Errors: CannotCompare (`unlike`) where fewer than 82 in 100 patterned places agree.
     Source: structure term of SSIM, Wang et al. (2004); inverse search flow, Kroeger et al. (2016), ECCV.
     """
     import cv2
@@ -106,7 +106,8 @@ def _stray(first: Any, second: Any) -> Any:
     greys = [even(cv2.cvtColor(it, cv2.COLOR_RGB2GRAY)) for it in (first, second)]
     if min(first.shape[:2]) < 24:
         return np.zeros((*first.shape[:2], 2), np.float32)
-    flow = cv2.DISOpticalFlow.create(cv2.DISOPTICAL_FLOW_PRESET_MEDIUM).calc(greys[0], greys[1], None)
+    still = np.zeros((*first.shape[:2], 2), np.float32)
+    flow = cv2.DISOpticalFlow.create(cv2.DISOPTICAL_FLOW_PRESET_MEDIUM).calc(greys[0], greys[1], still)
     most = _STRAY * max(first.shape)
     flow *= np.minimum(1, most / np.maximum(np.linalg.norm(flow, axis=-1, keepdims=True), 1e-6))
     return np.stack(
@@ -128,7 +129,7 @@ def _patterns(first: Any, second: Any, shared: Any) -> tuple[Any, float]:
     floor = _PLAIN**2
     alike = (near(first * second) - mean_a * mean_b + floor) / (spread_a * spread_b + floor)
     contrast = np.maximum(spread_a, spread_b)
-    unlike = np.clip(1 - alike, 0, 1) * np.clip(contrast / _PLAIN - 1, 0, 2) / 2
+    unlike = np.clip(1 - alike, 0, 1) * np.clip(contrast / _PLAIN - 1, 0, 1)
     patterned = shared & (contrast > _PLAIN)
     agreement = float((alike[patterned] > 0.5).mean()) if patterned.any() else 1.0
     return unlike, agreement

@@ -13,6 +13,7 @@ from .frame import Box, Frame, box_round, mapped
 MOST_REGIONS = 12
 _MOST_STRENGTH = 3.0
 _LEAST_AREA = 0.0004  # of the first frame
+_MOST_LOOKED_AT = 40
 _JOIN = 0.012  # of the longer side: parts nearer than that are one region
 
 
@@ -41,8 +42,11 @@ def differences(found: DifferenceMap, a: Frame, b: Frame) -> tuple[Difference, .
     )
     reach = max(3, round(_JOIN * max(counts.shape)))
     disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (reach, reach))
-    number, labels = cv2.connectedComponents(cv2.morphologyEx(counts, cv2.MORPH_CLOSE, disc))
-    regions = [_region(over, (labels == n) & (counts > 0), found, a, b) for n in range(1, number)]
+    number, labels, boxes, _ = cv2.connectedComponentsWithStats(
+        cv2.morphologyEx(counts, cv2.MORPH_CLOSE, disc)
+    )
+    largest = sorted(range(1, number), key=lambda n: -int(boxes[n, cv2.CC_STAT_AREA]))[:_MOST_LOOKED_AT]
+    regions = [_region(over, (labels == n) & (counts > 0), found, a, b) for n in largest]
     listed = sorted((one for one in regions if one), key=lambda one: (-one.score, one.a))
     return tuple(listed[:MOST_REGIONS])
 
@@ -51,22 +55,12 @@ def _region(over: Any, here: Any, found: DifferenceMap, a: Frame, b: Frame) -> D
     if here.sum() < _LEAST_AREA * here.size:
         return None
     rows, columns = np.nonzero(here)
-    sums = over[:, here].sum(axis=1)
     edges = np.array([[columns.min(), rows.min()], [columns.max() + 1, rows.max() + 1]], float) / HALF
-    there = found.source[here]
-    # The outermost hundredth is left out: a place that strayed must not blow the box up.
-    low, high = np.percentile(there, 1, axis=0), np.percentile(there, 99, axis=0)
-    around = np.array([low, (low[0], high[1]), high, (high[0], low[1])]) + np.array(
-        [[-1, -1], [-1, 1], [1, 1], [1, -1]]
-    )
+    # Of where it came from the outermost hundredth is left out: a place that strayed must not blow the box up.
+    there = np.percentile(found.source[here], (1, 99), axis=0) + [[-1, -1], [1, 1]]
     return Difference(
-        a=box_round(
-            mapped(
-                a.to_percent,
-                np.array([edges[0], (edges[0, 0], edges[1, 1]), edges[1], (edges[1, 0], edges[0, 1])]),
-            )
-        ),
-        b=box_round(mapped(b.to_percent, around)),
+        a=box_round(mapped(a.to_percent, edges)),
+        b=box_round(mapped(b.to_percent, there)),
         score=round(float(over.max(axis=0)[here].sum()) * 100 / here.size, 3),
-        cue=CUES[int(sums.argmax())],
+        cue=CUES[int(over[:, here].sum(axis=1).argmax())],
     )
