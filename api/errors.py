@@ -45,7 +45,9 @@ def handle(exc: Exception, context: dict[str, Any]) -> Response:
     """Answer any exception that a view let through. What nobody foresaw is logged and told without its insides."""
     problem = as_problem(exc)
     instance = str(uuid.uuid4())
-    if problem.slug in ("internal", "overloaded") or isinstance(exc, IntegrityError):
+    if isinstance(exc, Busy):
+        log.warning("request %s: %s", instance, exc)
+    elif problem.slug in ("internal", "overloaded") or isinstance(exc, IntegrityError):
         log.exception("request %s failed", instance, exc_info=exc)
     if problem.slug == "internal":
         got_request_exception.send(sender=type(context["view"]), request=context["request"])

@@ -86,6 +86,15 @@ PARAMETERS = {
     "is_edited": OpenApiParameter(
         "is_edited", bool, QUERY, description="More was changed than size, frame and overall light."
     ),
+    "a": OpenApiParameter("a", str, QUERY, required=True, description="Id of the photo laid underneath."),
+    "b": OpenApiParameter("b", str, QUERY, required=True, description="Id of the photo laid over it."),
+    "a_xywh": OpenApiParameter(
+        "a_xywh", str, QUERY, description="Only this region of it: `percent:left,top,width,height`."
+    ),
+    "b_xywh": OpenApiParameter("b_xywh", str, QUERY, description="Only this region of it, likewise."),
+    "mirrored": OpenApiParameter(
+        "mirrored", bool, QUERY, description="`b` shows the other side: it is mirrored first."
+    ),
     "licence": OpenApiParameter("licence", str, QUERY, description="CC-BY-4.0 or CC0-1.0."),
 }
 PATHS = {

@@ -63,6 +63,12 @@ class AskThrottle(_Throttle):
         return True
 
 
+class CompareThrottle(_Throttle):
+    """For what takes seconds to work out."""
+
+    scope = "compare"
+
+
 class WriteThrottle(_Throttle):
     scope = "write"
 

@@ -209,8 +209,8 @@ class TooMany(RegistryError):
 
 
 class Busy(RegistryError):
-    """`retry_after`: whole seconds until it is worth another try."""
+    """`retry_after`: whole seconds after which it is worth asking again."""
 
     code = "overloaded"
-    message = "The registry is busy. Try again in a minute."
-    retry_after = 60
+    message = "The registry is busy. Ask again in a few seconds."
+    retry_after = 5

@@ -22,6 +22,7 @@ os.environ |= {
     "CASTLORE_HOME": HOME.name,
     "CASTLORE_READ_RATE": "1000000/min",
     "CASTLORE_WRITE_RATE": "1000000/min",
+    "CASTLORE_COMPARE_RATE": "1000000/min",
     "CASTLORE_QUOTA_FACTOR": "10000",
 }
 Path(HOME.name, "static").mkdir()
@@ -101,3 +102,10 @@ def own_files_and_cache(request: pytest.FixtureRequest) -> None:
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
     settings.WHITENOISE_USE_FINDERS = False  # the test server serves static files itself
     cache.clear()
+
+
+@pytest.fixture
+def no_pair_kept(settings: Any, tmp_path: Path) -> None:
+    """Comparisons of photographs are worked out anew."""
+    place = {"LOCATION": str(tmp_path / "compared")}
+    settings.CACHES = {**settings.CACHES, "compared": {**settings.CACHES["compared"], **place}}

@@ -25,7 +25,7 @@ def cleaned(data: bytes) -> CleanPicture:
     except (PictureRefused, intake.DecoderFailed) as refusal:
         raise ImageRefused(str(refusal), field="data") from refusal
     except intake.DecoderBusy as wait:
-        raise Busy("Many pictures are coming in. Send this one again in a minute.") from wait
+        raise Busy("Many pictures are coming in. Send this one again in a moment.") from wait
 
 
 def keep_files(picture: CleanPicture) -> None:

@@ -83,7 +83,16 @@ TEMPLATES = [
 # Database -------------------------------------------------------------------------------------------------------
 DATABASES = {"default": env.database(env.text("DATABASE_URL", ""), HOME / "castlore.sqlite3")}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
-CACHES = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}
+CACHES = {
+    "default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"},
+    # Shared by all processes: what took long to work out and never changes.
+    "compared": {
+        "BACKEND": "django.core.cache.backends.filebased.FileBasedCache",
+        "LOCATION": HOME / "compared",
+        "TIMEOUT": 90 * 86_400,
+        "OPTIONS": {"MAX_ENTRIES": 4_000},
+    },
+}
 
 # Files ----------------------------------------------------------------------------------------------------------
 STATIC_URL = "/static/"
@@ -190,6 +199,7 @@ REST_FRAMEWORK = {
     "DEFAULT_THROTTLE_RATES": {
         "read": env.text("CASTLORE_READ_RATE", "600/min"),
         "write": env.text("CASTLORE_WRITE_RATE", "120/min"),
+        "compare": env.text("CASTLORE_COMPARE_RATE", "60/min"),
     },
     "EXCEPTION_HANDLER": "api.errors.handle",
     "NUM_PROXIES": BEHIND_PROXIES,

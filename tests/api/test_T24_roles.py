@@ -112,6 +112,7 @@ PUT    photo-code-seen         401 422 422 422 401
 GET    photo-chart             404 404 404 404 401
 PUT    photo-chart             401 422 422 422 401
 GET    photo-marks             200 200 200 200 401
+GET    compare                 400 400 400 400 401
 GET    marks                   200 200 200 200 401
 POST   marks                   401 422 422 422 401
 GET    photo-annotations       200 200 200 200 401
