@@ -12,8 +12,13 @@ CROP_MARGIN = 0.15
 
 def region(mark: Mark, photo: Photo) -> tuple[float, float, float, float]:
     """Left, top, width, height in pixels: the mark with its margin, widened to the box's shape, inside the picture."""
-    w, h = mark.w * photo.width / 1e4, mark.h * photo.height / 1e4
-    middle_x, middle_y = mark.x * photo.width / 1e4 + w / 2, mark.y * photo.height / 1e4 + h / 2
+    return crop_round((mark.x, mark.y, mark.w, mark.h), photo)
+
+
+def crop_round(xywh: Sequence[float], photo: Photo) -> tuple[float, float, float, float]:
+    """The same for any region in hundredths of a percent."""
+    w, h = xywh[2] * photo.width / 1e4, xywh[3] * photo.height / 1e4
+    middle_x, middle_y = xywh[0] * photo.width / 1e4 + w / 2, xywh[1] * photo.height / 1e4 + h / 2
     wide = max(w, h * CROP_SHAPE[0] / CROP_SHAPE[1]) * (1 + 2 * CROP_MARGIN)
     wide = min(wide, photo.width, photo.height * CROP_SHAPE[0] / CROP_SHAPE[1])
     tall = wide * CROP_SHAPE[1] / CROP_SHAPE[0]
@@ -31,7 +36,7 @@ def in_pixels(
     return first, (round(bx * photo.width / 1e4), round(by * photo.height / 1e4))
 
 
-def drawn_mark(xywh: Sequence[int], photo: Photo, size: int) -> dict[str, int]:
+def drawn_mark(xywh: Sequence[float], photo: Photo, size: int) -> dict[str, int]:
     """A mark, given in hundredths of a percent, as a box in pixels.
 
     Its number, `size` pixels high, stands above the box, or inside where there is no room above.

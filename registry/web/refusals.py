@@ -48,7 +48,7 @@ def status_for(form: Form) -> int:
 def refused(request: HttpRequest, refusal: RegistryError) -> HttpResponse:
     """A page that says why not."""
     answer = render(request, "registry/refused.html", {"refusal": refusal}, status=status_of(refusal))
-    if isinstance(refusal, TooMany):
+    if isinstance(refusal, TooMany | Busy):
         answer["Retry-After"] = str(refusal.retry_after)
     return answer
 

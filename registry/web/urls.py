@@ -10,6 +10,7 @@ from .views import (
     browse,
     cabinet,
     colours,
+    compare,
     disputes,
     editions,
     events,
@@ -76,6 +77,7 @@ urlpatterns = [
     page("traits/<id:public_id>", browse.trait, "trait"),
     page("states/<id:public_id>", browse.state, "state"),
     # The record
+    page("compare", compare.compare, "compare"),
     page("variants/<id:public_id>", variants.variant, "variant"),
     page("variants/<id:public_id>/history", history.all_that_happened, "variant-history"),
     page("variants/<id:public_id>/differences", history.what_differs, "variant-differences"),

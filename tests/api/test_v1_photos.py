@@ -110,7 +110,7 @@ def test_T13_a_picture_that_brings_the_decoder_down_or_waits_too_long_is_told_pl
     monkeypatch.setattr(intake, "decode", busy)
     answer = author.attach(jpeg(), submission=scene.draft().public_id)
     problem(answer, 503, "overloaded")
-    assert answer["Retry-After"] == "60"
+    assert answer["Retry-After"] == str(Busy.retry_after)
     assert not Photo.objects.exists()
 
 

@@ -301,6 +301,8 @@ def addresses(
         "open-dispute": (f"/claims/{claim.public_id}/dispute", reviewer),
         "dispute": (f"/disputes/{dispute.public_id}", moderator),
         "photo": (f"/photos/{photo.public_id}", author),
+        "compare": (f"/compare?a={photo.public_id}&b={photo.public_id}", author),
+        "compare-choose": (f"/compare?a={photo.public_id}", author),
         "report": ("/report?q=" + release.name.split()[0], author),
         "draft-which": (f"/drafts/{draft.public_id}/which", author),
         "draft-details": (f"/drafts/{draft.public_id}/details", author),

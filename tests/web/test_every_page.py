@@ -110,6 +110,7 @@ def test_every_page_of_the_site_is_looked_at_here():
         "count-sighting",
         "compare-sighting",
         "identify-line",
+        "compare-choose",
         "account_login",
         "account_signup",
     }

@@ -18,8 +18,10 @@ from registry import actions
 from registry.errors import RegistryError
 from registry.models import Photo, Submission
 from registry.queries import possession, reporting
+from registry.queries.compare import photos_to_compare
 from registry.web import drafts
 from registry.web.forms.report import DescribeForm, DropForm, ExampleForm, MarkForm, PhotosForm, StepForm
+from registry.web.hints import hint
 from registry.web.people import signed_in
 from registry.web.pictures import drawn_mark
 from registry.web.refusals import said_plainly
@@ -191,13 +193,15 @@ def marks_beside(request: HttpRequest, draft: Submission, forms: Mapping[str, St
     choices: Form = sent
     what, items = choices.fields["what"].choices, choices.fields["example"].choices  # type: ignore[attr-defined]
     make = partial(MarkForm, what, items)
+    known = photos_to_compare(draft.differs_from.survivor) if draft.differs_from else []
     marking = []
     for photo in draft.photos.shown().order_by("id"):
-        shown = drafts.described(draft.content, photo.public_id)["examples"]
-        first = {"revision": draft.revision, "example": shown[0] if shown else None}
-        marking.append(
-            (photo, form_for(photo, sent, make, first), drawn_on(draft, photo, dict(what), dict(items)))
-        )
+        shown = drafts.described(draft.content, photo.public_id)
+        photo.views = shown["views"]  # as the draft describes it; nothing is kept
+        offered = hint(photo, known, request.GET)
+        first = {"revision": draft.revision, "example": next(iter(shown["examples"]), None), **offered.region}
+        drawn = drawn_on(draft, photo, dict(what), dict(items))
+        marking.append((photo, form_for(photo, sent, make, first), drawn, offered))
     return {"here": "draft-marks", "marking": marking, "has_what": bool(what), "has_items": bool(items)}
 
 

@@ -15,8 +15,9 @@ from django.views.decorators.http import require_POST
 from registry import actions
 from registry.methods.queueing import FEW_NEEDED
 from registry.models import Claim, Member, Vote
-from registry.queries import colours, controls, evidence, likenesses, possession, review
+from registry.queries import colours, compare, controls, evidence, likenesses, possession, review
 from registry.web.forms.review import VoteForm
+from registry.web.pairs import beside
 from registry.web.people import note_address, signed_in
 from registry.web.refusals import attempt, said_plainly, status_for
 from registry.web.views.browse import found
@@ -75,7 +76,7 @@ def control(request: HttpRequest) -> Claim | None:
 def look_at(request: HttpRequest, claim: Claim, form: VoteForm | None = None) -> dict[str, Any]:
     """One detail with what shows it, and the form to vote with."""
     examples = evidence.own_examples(signed_in(request), claim.variant.release)
-    marks = list(claim.marks.standing().select_related("photo__owner", "example").order_by("pk"))
+    marks, others = compare.marks_about(claim)
     colours.tell((mark, claim) for mark in marks)
     photos: dict[int, evidence.Evidence] = {}
     for mark in marks:
@@ -85,6 +86,7 @@ def look_at(request: HttpRequest, claim: Claim, form: VoteForm | None = None) ->
     return {
         "claim": claim,
         "photos": list(photos.values()),
+        "pair": beside(compare.counterpart(marks, others)),
         "form": form or VoteForm(claim, examples, auto_id="vote_%s"),
     }
 

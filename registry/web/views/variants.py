@@ -45,6 +45,7 @@ def variant(request: HttpRequest, public_id: str) -> HttpResponse:
         {
             "variant": it,
             "page": page,
+            "differs": next((e.claim.base_claim.variant for e in page.claims if e.claim.base_claim), None),
             "photos": photos,
             "packs": sorted(packs, key=str),
             "packed_with": evidence.packed_with(it),
