@@ -5,6 +5,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection
 
 from registry import actions, intake
+from registry.errors import Busy
 from registry.methods.identifiers import mint
 from registry.models import Mark, Photo
 from tests.factories import MemberFactory, ModeratorFactory
