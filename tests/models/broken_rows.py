@@ -117,32 +117,6 @@ def photo_twice_in_one_report() -> None:
     twice(f.PhotoFactory, submission=f.SubmissionFactory(), digest="a" * 64)
 
 
-def hash_twice_of_one_tile() -> None:
-    bits = {"bits": 1, "first": 0, "second": 0, "third": 1}
-    twice(m.PhotoHash.objects.create, photo=f.PhotoFactory(), tile=0, **bits)
-
-
-def alike(earlier: m.Photo, photo: m.Photo, kind: str = "same_file") -> m.Likeness:
-    return m.Likeness.objects.create(photo=photo, earlier=earlier, kind=kind, distance=0)
-
-
-def code_given_twice() -> None:
-    twice(m.ShotCode.objects.create, submission=f.SubmissionFactory(), code="K7DXW4", issued_at=NOON)
-
-
-def code_seen_twice() -> None:
-    twice(m.CodeSeen.objects.create, photo=f.PhotoFactory(), by=f.ReviewerFactory(), at=NOON)
-
-
-def alike_twice() -> None:
-    twice(alike, earlier=f.PhotoFactory(), photo=f.PhotoFactory())
-
-
-def alike_out_of_order() -> None:
-    photo = f.PhotoFactory()
-    alike(f.PhotoFactory(), photo)
-
-
 def example_twice_in_one_photo() -> None:
     twice(m.PhotoExample.objects.create, photo=f.PhotoFactory(), example=f.ExampleFactory())
 
@@ -357,12 +331,6 @@ BROKEN: list[tuple[str, Breaking]] = [
     ("photo_has_area", lambda: f.PhotoFactory(width=0)),
     ("photo_once_per_submission", photo_twice_in_one_report),
     ("photo_example_once", example_twice_in_one_photo),
-    ("photo_hash_once_per_tile", hash_twice_of_one_tile),
-    ("likeness_kind_known", lambda: alike(f.PhotoFactory(), f.PhotoFactory(), "twin")),
-    ("likeness_once", alike_twice),
-    ("shot_code_once_per_report", code_given_twice),
-    ("code_seen_once", code_seen_twice),
-    ("likeness_in_order", alike_out_of_order),
     ("mark_has_area", lambda: f.MarkFactory(w=0)),
     ("mark_inside_picture", lambda: f.MarkFactory(x=8001, w=2000)),
     ("mark_inside_picture", lambda: f.MarkFactory(y=9001, h=1000)),

@@ -5,10 +5,11 @@ from django.apps import apps
 from django.db import IntegrityError, connection
 
 from .broken_guards import BROKEN_GUARDS
+from .broken_photos import BROKEN_PHOTOS
 from .broken_rows import BROKEN as BROKEN_ROWS
 
 pytestmark = pytest.mark.django_db
-BROKEN = [*BROKEN_ROWS, *BROKEN_GUARDS]
+BROKEN = [*BROKEN_ROWS, *BROKEN_GUARDS, *BROKEN_PHOTOS]
 
 
 def kept_by(error: IntegrityError, name: str) -> bool:

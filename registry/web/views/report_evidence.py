@@ -57,7 +57,7 @@ def photos_beside(request: HttpRequest, draft: Submission, forms: Mapping[str, S
     make = partial(DescribeForm, items)
     describing = [
         (photo, form_for(photo, forms["describe"], make, said_of(draft, photo)))
-        for photo in draft.photos.shown().order_by("id")
+        for photo in draft.photos.shown().select_related("owner").order_by("id")
     ]
     code = possession.current_code(draft, timezone.now())
     return {
