@@ -7,6 +7,7 @@ from typing import Any
 from rest_framework.permissions import SAFE_METHODS, BasePermission
 from rest_framework.request import Request
 
+from registry.errors import SecondStepNeeded
 from registry.models import Token
 
 from .problems import Problem
@@ -30,6 +31,8 @@ class ReadOrScope(BasePermission):
             wanted = view.read_scopes if is_read else (Token.Scope.MODERATE,) if role else view.write_scopes
             if not set(wanted) & set(request.auth.scopes):
                 raise Problem("scope-missing", f"This needs a token with the scope {' or '.join(wanted)}.")
+        if role and role in request.user.waiting_roles:
+            raise SecondStepNeeded
         if role and role not in request.user.roles:
             raise Problem(
                 "role-required", f"Only a {role} may do this. A moderator can grant the role.", role=role

@@ -6,6 +6,9 @@ from typing import TYPE_CHECKING, Any
 
 from allauth.account.decorators import secure_admin_login
 from allauth.account.models import EmailAddress
+from allauth.mfa.models import Authenticator
+from allauth.usersessions.models import UserSession
+from django.conf import settings
 from django.contrib import admin
 from django.contrib.auth.models import Group
 from django.db import models
@@ -19,7 +22,8 @@ admin.site.login = secure_admin_login(admin.site.login)  # type: ignore[method-a
 admin.site.site_header = admin.site.site_title = "Castlore"
 admin.site.index_title = "For looking; changes are made on the site"
 
-admin.site.unregister([EmailAddress, Group])  # addresses are nobody's business; roles are granted on the site
+# Addresses, sessions and second steps are nobody's business; roles are granted on the site.
+admin.site.unregister([EmailAddress, Authenticator, UserSession, Group])
 
 if TYPE_CHECKING:
     Admin = admin.ModelAdmin[Any]
@@ -34,10 +38,22 @@ PRIVATE = {
     kept.JournalSecret: ("salt",),
 }
 """Columns that not even staff are shown."""
-LEFT_OUT = {kept.CabinetItem, kept.Hunt, kept.Watch, kept.Likeness, kept.PhotoHash, kept.ShotCode}
+LEFT_OUT = {
+    kept.CabinetItem, kept.Hunt, kept.Watch, kept.Likeness, kept.PhotoHash, kept.ShotCode, kept.CodeSeen, kept.Chart,
+}  # fmt: skip
 """What a member owns, looks for or follows is theirs alone, and what is known of photographs may speak of drafts."""
 DRAFTS = {kept.Submission: Q(status="draft"), kept.Photo: Q(submission__status="draft")}
 """And so is what has not been sent."""
+
+
+def may_look(request: HttpRequest) -> bool:
+    """Staff, by two steps where those are asked for."""
+    user = request.user
+    is_staff = user.is_active and user.is_staff
+    return bool(is_staff and (not settings.CASTLORE_SECOND_STEP or user.has_second_step))  # type: ignore[union-attr]
+
+
+admin.site.has_permission = may_look  # type: ignore[method-assign]
 
 
 class ReadOnly(Admin):
@@ -57,7 +73,7 @@ class ReadOnly(Admin):
         return False
 
     def has_view_permission(self, request: HttpRequest, obj: Any = None) -> bool:
-        return bool(request.user.is_active and request.user.is_staff)
+        return may_look(request)
 
     def has_module_permission(self, request: HttpRequest) -> bool:
         return self.has_view_permission(request)

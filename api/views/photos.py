@@ -87,9 +87,9 @@ class Photos(ListView):
 
         A repeated POST, whose answer is kept, is spared it.
         """
-        if not is_answered(request):
-            data, said = self.picture(), self.description()
-            to: Any = {name: said.get(name) for name in PARENTS}
+        data, said = self.picture(), self.description()
+        to: Any = {name: said[name] for name in PARENTS if said.get(name) is not None}
+        if len(to) == 1 and not is_answered(request):
             self.taken = actions.take_in(**self.deed, data=data, **to)
 
     def post(self, request: Request) -> Response:

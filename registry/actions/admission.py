@@ -6,14 +6,12 @@ they are doing or is seen by it. Members are locked first, in order of key, then
 
 from __future__ import annotations
 
-from django.conf import settings
 from django.db import connection
 
 from registry.errors import AccountClosed, RoleRequired, SecondPersonNeeded, SecondStepNeeded
 from registry.methods import guards
 from registry.models import Member, Role
 from registry.queries.reviewers import active_moderators
-from registry.queries.signing_in import has_second_step
 
 
 def active(by: Member) -> Member:
@@ -31,16 +29,17 @@ def require(by: Member, role: Role) -> Member:
     """An active member holding the role now. Raises AccountClosed, RoleRequired or SecondStepNeeded."""
     member = active(by)
     if role not in member.roles:
+        if role in member.waiting_roles:
+            raise SecondStepNeeded
         raise RoleRequired(
             f"Only a {role.label} may do this. A moderator can grant the role.", role=role.value
         )
-    refuse_by_one_step(member)
     return member
 
 
 def refuse_by_one_step(member: Member) -> None:
-    """Whoever holds a role has a second step of signing in. Raises SecondStepNeeded. Queries: 1, 0 without a role."""
-    if settings.CASTLORE_SECOND_STEP and member.roles and not has_second_step(member):
+    """Who was given a role does nothing of it by a password alone. Raises SecondStepNeeded."""
+    if member.waiting_roles:
         raise SecondStepNeeded
 
 

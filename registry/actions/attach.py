@@ -12,7 +12,15 @@ from typing import Any
 from django.db import transaction
 from django.db.models import Q
 
-from registry.errors import AlreadyClosed, ImageRefused, InvalidField, NotFound, NotPermitted, WrongMoment
+from registry.errors import (
+    AlreadyClosed,
+    ImageRefused,
+    InvalidField,
+    NotFound,
+    NotPermitted,
+    RegistryError,
+    WrongMoment,
+)
 from registry.methods.photo import CleanPicture
 from registry.models import (
     Condition,
@@ -36,9 +44,9 @@ from .admission import active
 from .correct import of_statement
 from .journalled import journalled
 from .likenesses import Sought, keep_likenesses, likenesses
-from .photo_files import cleaned, keep_files
+from .photo_files import cleaned, drop_files, keep_files
 from .photo_parent import barred_claims, is_published, lock_parent, refuse_unless_open
-from .quotas import admit, look_ahead
+from .quotas import admit, count_try, look_ahead
 from .settle import settle_release
 
 
@@ -75,9 +83,12 @@ def take_in(
     if (submission or dispute or sighting) and attached_already(photo):
         return TakenIn(photo.upload_digest, None)
     look_ahead(by, "photos", at)
+    count_try(by)
     picture = cleaned(data)
-    keep_files(picture)
     photo.digest = picture.digest
+    if submission or dispute or sighting:
+        attached_already(photo)  # a picture that may not be sent again is not stored either
+    keep_files(picture)
     return TakenIn(photo.upload_digest, picture, likenesses(photo, picture.thumbnails["320"]))
 
 
@@ -119,7 +130,17 @@ def attach_photo(
     photo.upload_digest = data.upload_digest
     if data.picture is not None:
         describe(photo, data.picture, at)
-    return enter(photo, examples, at, data)
+    try:
+        return enter(photo, examples, at, data)
+    except RegistryError:
+        leave(data)
+        raise
+
+
+def leave(taken: TakenIn | None) -> None:
+    """What was taken in and then refused leaves no files behind."""
+    if taken and taken.picture:
+        drop_files(taken.picture.digest)
 
 
 def describe(photo: Photo, picture: CleanPicture, at: datetime) -> None:

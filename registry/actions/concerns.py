@@ -7,7 +7,9 @@ from collections.abc import Iterable
 from datetime import datetime
 from typing import Any
 
+from allauth.usersessions.models import UserSession
 from django.conf import settings
+from django.contrib.sessions.models import Session
 from django.db import transaction
 
 from registry.errors import AlreadyClosed, InvalidField
@@ -135,6 +137,8 @@ def note_address(*, member: Member, address: str, at: datetime) -> None:
 
 @transaction.atomic
 def forget_addresses(*, before: datetime) -> int:
-    """Remove the hints not seen since. Gives how many went."""
+    """Remove the hints not seen since, and what is kept of sessions that have ended. Gives how many hints went."""
     gone, _ = AddressHint.objects.filter(seen_at__lt=before).delete()
+    open_now = Session.objects.filter(expire_date__gt=before).values("session_key")
+    UserSession.objects.exclude(session_key__in=open_now).delete()
     return gone

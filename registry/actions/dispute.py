@@ -8,7 +8,7 @@ from typing import Any
 
 from django.db.models import Max
 
-from registry.errors import AlreadyClosed, InvalidField, NotPermitted, WrongMoment
+from registry.errors import AlreadyClosed, InvalidField, NotPermitted, RegistryError, WrongMoment
 from registry.models import (
     Cause,
     Claim,
@@ -30,7 +30,7 @@ from registry.queries.facts import as_they_read, barred_from, claim_fact, photos
 
 from . import wording
 from .admission import active, require
-from .attach import TakenIn, attach_photo, take_in
+from .attach import TakenIn, attach_photo, leave, take_in
 from .correct import close_as_upheld, end
 from .grudge import hold, is_to_be_held
 from .journalled import journalled
@@ -53,7 +53,11 @@ def open_dispute(
     """
     look_ahead(by, "disputes", at)
     picture = take_in(by=by, at=at, data=data) if data is not None else None
-    return object_to(by=by, at=at, picture=picture, **said)
+    try:
+        return object_to(by=by, at=at, picture=picture, **said)
+    except RegistryError:
+        leave(picture)
+        raise
 
 
 @journalled

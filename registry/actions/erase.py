@@ -16,6 +16,7 @@ from registry.errors import InvalidField
 from registry.models import (
     AddressHint,
     CabinetItem,
+    Chart,
     Concern,
     Dispute,
     Example,
@@ -25,6 +26,7 @@ from registry.models import (
     JournalSecret,
     KeptReply,
     Mark,
+    MarkColour,
     Measurement,
     Member,
     PendingDeed,
@@ -108,11 +110,13 @@ def drop_drafts(member: Member) -> None:
     """Reports that were never sent, with their photos; the files go once that is certain."""
     unsent = Submission.objects.filter(author=member, sent_at=None)
     photos = list(Photo.objects.filter(submission__in=unsent))
+    MarkColour.objects.filter(chart__photo__in=photos).delete()
+    Chart.objects.filter(photo__in=photos).delete()
     PhotoExample.objects.filter(photo__in=photos).delete()
     Photo.objects.filter(pk__in=[photo.pk for photo in photos]).delete()
     unsent.delete()
     for photo in photos:
-        transaction.on_commit(partial(drop_files, photo))
+        transaction.on_commit(partial(drop_files, photo.digest))
 
 
 def unsay(member: Member) -> None:

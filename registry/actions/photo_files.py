@@ -61,8 +61,8 @@ def are_kept(digest: str) -> bool:
     return all(default_storage.exists(stored_as(digest, size)) for size in PHOTO_SIZES)
 
 
-def drop_files(photo: Photo) -> None:
-    """Remove the files of a photo that was taken down, unless another photo still shows the same picture."""
-    if not Photo.objects.shown().filter(digest=photo.digest).exists():
+def drop_files(digest: str) -> None:
+    """Remove the files of a picture that no photo shows, or shows any more."""
+    if not Photo.objects.shown().filter(digest=digest).exists():
         for size in PHOTO_SIZES:
-            default_storage.delete(photo.stored_as(size))
+            default_storage.delete(stored_as(digest, size))

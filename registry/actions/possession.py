@@ -20,7 +20,7 @@ from registry.models import (
     SubmissionStatus,
 )
 
-from .admission import active
+from .admission import active, refuse_by_one_step
 from .journalled import journalled
 from .photo_parent import is_published
 
@@ -55,6 +55,7 @@ def see_code(*, photo: Photo, by: Member, at: datetime, code: str) -> CodeSeen:
     reviewer = active(by)
     if not is_published(photo) and photo.owner_id != reviewer.pk:
         raise NotFound("There is no such photo.", field="photo")
+    refuse_by_one_step(reviewer)
     if not reviewer.is_reviewer:
         raise RoleRequired(
             "Only reviewers say that they see a code. A moderator can grant the role.",

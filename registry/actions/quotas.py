@@ -7,6 +7,7 @@ from math import ceil
 from typing import Any
 
 from django.conf import settings
+from django.core.cache import cache
 
 from registry.errors import AccountClosed, TooMany
 from registry.methods import guards
@@ -35,6 +36,8 @@ SENT: dict[guards.Kind, tuple[tuple[type[Any], str, str], ...]] = {
 }
 """Which rows are counted, whose they are, and when they were sent."""
 MOST_READ = 1_000
+TRIES, TRIES_SECONDS = 120, 3_600
+"""So many pictures of one account are decoded in so long."""
 
 
 def admit(by: Member, kind: guards.Kind, at: datetime) -> Member:
@@ -55,6 +58,21 @@ def look_ahead(by: Member, kind: guards.Kind, at: datetime) -> Member:
     member = active(by)
     refuse_too_many(member, kind, at)
     return member
+
+
+def count_try(by: Member) -> None:
+    """One more picture to decode, whether or not it is taken in the end. Errors: TooMany.
+
+    Counted in the cache: fair rather than exact where several processes keep one each.
+    """
+    key, most = f"pictures-tried:{by.pk}", TRIES * settings.CASTLORE_QUOTA_FACTOR
+    cache.add(key, 0, TRIES_SECONDS)
+    if cache.incr(key) > most:
+        raise TooMany(
+            f"Your account may send {most} pictures in an hour, those that are refused too. Go on in an hour.",
+            retry_after=TRIES_SECONDS,
+            quota=most,
+        )
 
 
 def refuse_too_many(member: Member, kind: guards.Kind, at: datetime) -> None:

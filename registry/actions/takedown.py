@@ -42,7 +42,7 @@ def take_down_photo(*, photo: Photo, by: Member, at: datetime, reason: str, lega
         raise AlreadyClosed("This photo has already been taken down.")
     for each in photos:
         take_down(each, moderator, at, reason, legal)
-    transaction.on_commit(partial(drop_files, it))
+    transaction.on_commit(partial(drop_files, it.digest))
     return it
 
 

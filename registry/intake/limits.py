@@ -9,6 +9,8 @@ WALL_SECONDS = 60
 PICTURES = 100
 """After so many a process makes room for a fresh one."""
 AT_ONCE = 2
+WAITING = 2
+"""Pictures that may wait for their turn; whoever comes then is asked to come again."""
 WAIT_SECONDS = 30
 """How long a picture waits for its turn."""
 MOST_UPLOAD = 1_000_000_000  # bytes; who asks has already refused what is too large

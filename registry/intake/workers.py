@@ -16,14 +16,14 @@ from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 from queue import Empty, LifoQueue
-from threading import Timer
+from threading import BoundedSemaphore, Timer
 from typing import Any, BinaryIO
 
 from registry.methods.photo import CleanPicture, PictureRefused
 from registry.methods.photo_quality import ADVICE, Quality
 
 from . import wire
-from .limits import AT_ONCE, MOST_ANSWER, PICTURES, WAIT_SECONDS, WALL_SECONDS
+from .limits import AT_ONCE, MOST_ANSWER, PICTURES, WAIT_SECONDS, WAITING, WALL_SECONDS
 
 ROOT = Path(__file__).resolve().parents[2]
 COMMAND = (sys.executable, "-m", "registry.intake.child")
@@ -103,10 +103,11 @@ class Worker:
 
 
 class Decoder:
-    """Decodes in at most `at_once` processes; whoever comes third waits."""
+    """Decodes in at most `at_once` processes; two more may wait, so that pages are still served."""
 
     def __init__(self, at_once: int = AT_ONCE, command: tuple[str, ...] = COMMAND) -> None:
         self.command = command
+        self.places = BoundedSemaphore(at_once + WAITING)
         # Last in, first out: a second process is started only when two pictures come at once.
         self.workers: LifoQueue[Worker | None] = LifoQueue()
         for _ in range(at_once):
@@ -114,6 +115,14 @@ class Decoder:
 
     def decode(self, data: bytes, max_bytes: int, max_pixels: int) -> CleanPicture:
         """As methods.photo.clean_picture, elsewhere. Errors: PictureRefused, DecoderFailed, DecoderBusy."""
+        if not self.places.acquire(blocking=False):
+            raise DecoderBusy
+        try:
+            return self.in_turn(data, max_bytes, max_pixels)
+        finally:
+            self.places.release()
+
+    def in_turn(self, data: bytes, max_bytes: int, max_pixels: int) -> CleanPicture:
         try:
             worker = self.workers.get(timeout=WAIT_SECONDS)
         except Empty:

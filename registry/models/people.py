@@ -7,6 +7,7 @@ from datetime import datetime
 from functools import cached_property
 from typing import Any
 
+from django.conf import settings
 from django.contrib.auth.models import AbstractBaseUser, BaseUserManager, PermissionsMixin
 from django.db import models
 from django.db.models import F, Q
@@ -17,6 +18,7 @@ from registry.methods.skeleton import skeleton
 from .base import Identified, one_of
 
 NAME_KEY_LENGTH = 120
+SECOND_STEPS = ("webauthn", "totp")  # kinds of the accounts app: passkey, authenticator app
 
 
 def name_key(name: str) -> str:
@@ -97,8 +99,25 @@ class Member(Identified, AbstractBaseUser, PermissionsMixin):
 
     @cached_property
     def roles(self) -> frozenset[str]:
-        """Roles held now. Actions read them afresh inside their transaction."""
+        """Roles that count now. Actions read them afresh inside their transaction. Queries: 1, 2 for who holds one."""
+        granted = self.granted_roles
+        counts = not granted or not settings.CASTLORE_SECOND_STEP or self.has_second_step
+        return granted if counts else frozenset()
+
+    @property
+    def granted_roles(self) -> frozenset[str]:
+        """Roles that moderators gave, whether they count or wait for a second step of signing in. Queries: 1."""
         return frozenset(self.role_grants.filter(revoked_at=None).values_list("role", flat=True))
+
+    @property
+    def has_second_step(self) -> bool:
+        """A passkey or an authenticator app; codes for an emergency alone are none. Queries: 1."""
+        return self.authenticator_set.filter(type__in=SECOND_STEPS).exists()  # type: ignore[attr-defined]
+
+    @property
+    def waiting_roles(self) -> frozenset[str]:
+        """Roles that do not count before there is a second step. Queries: 1, 0 where a role counts."""
+        return self.granted_roles if settings.CASTLORE_SECOND_STEP and not self.roles else frozenset()
 
     @property
     def is_reviewer(self) -> bool:

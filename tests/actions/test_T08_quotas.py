@@ -2,11 +2,12 @@
 
 from datetime import timedelta
 from functools import partial
+from pathlib import Path
 
 import pytest
 
 from registry import actions
-from registry.errors import TooMany
+from registry.errors import InvalidField, TooMany
 from registry.methods import guards
 from registry.models import Claim, Submission
 from tests.actions.watching import refused
@@ -15,6 +16,7 @@ from tests.factories import (
     MemberFactory,
     ModeratorFactory,
     PhotoFactory,
+    ReleaseFactory,
     ReviewerFactory,
     SightingFactory,
     SubmissionFactory,
@@ -129,3 +131,16 @@ def test_T08_the_same_holds_of_drafts_photos_sightings_and_disputes(scene, kind)
     with refused(TooMany, says=[kind]):
         ONE_MORE[kind](scene, new)
     assert ONE_MORE[kind](scene, other).pk
+
+
+def test_T08_pictures_that_are_refused_leave_no_file_and_are_counted_too(settings, monkeypatch):
+    scene, by = Scene(), MemberFactory()
+    elsewhere = scene.example(by)
+    monkeypatch.setattr("registry.actions.quotas.TRIES", 3)
+    sent = SubmissionFactory(author=by, release=ReleaseFactory())
+    for n in range(3):
+        with pytest.raises(InvalidField):
+            actions.attach_photo(by=by, at=now(), data=jpeg(20 + n), submission=sent, examples=[elsewhere])
+    assert not list(Path(settings.MEDIA_ROOT).rglob("*.jpg"))
+    with pytest.raises(TooMany):
+        actions.attach_photo(by=by, at=now(), data=jpeg(30), submission=sent)

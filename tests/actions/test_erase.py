@@ -68,7 +68,11 @@ def world(client, django_capture_on_commit_callbacks):
     actions.put_item(by=member, at=now(), release=scene.release, **said)
     actions.set_hunt(by=member, at=now(), depth="release", lines=[scene.release.line])
     draft = scene.draft(by=member, title=PLANTED[4], note=PLANTED[5])
-    actions.attach_photo(by=member, at=now(), submission=draft, data=jpeg(), caption=PLANTED[8])
+    grey = jpeg(60, 40, (119, 119, 119))
+    unsent = actions.attach_photo(by=member, at=now(), submission=draft, data=grey, caption=PLANTED[8])
+    actions.place_chart(
+        photo=unsent, by=member, at=now(), kind="grey_card", corners=[(10, 10), (90, 10), (90, 90), (10, 90)]
+    )
     actions.report_sighting(
         by=member, at=now(), release=scene.release, scope="peg", seen_on=now().date(), note=PLANTED[9],
         count_lines=[{"kind": "none_known", "n": 2}],

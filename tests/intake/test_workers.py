@@ -164,15 +164,25 @@ def test_T13_the_third_waits_for_its_turn_and_is_told_when_it_waited_long(decode
     with pytest.raises(DecoderBusy):
         decoded(decoder, jpeg())
     decoder.workers.put(taken)
-    together, uploads = Barrier(4), [jpeg(100 + n, 80) for n in range(4)]
+    together, uploads = Barrier(3), [jpeg(100 + n, 80) for n in range(3)]
     monkeypatch.setattr(workers, "WAIT_SECONDS", 30)
 
     def send(n: int) -> int:
         together.wait()
         return decoded(decoder, uploads[n]).width
 
-    with ThreadPoolExecutor(4) as pool:
-        assert list(pool.map(send, range(4))) == [100, 101, 102, 103], "everybody gets their own picture"
+    with ThreadPoolExecutor(3) as pool:
+        assert list(pool.map(send, range(3))) == [100, 101, 102], "everybody gets their own picture"
+
+
+def test_T13_two_wait_at_most_so_that_pages_are_still_served(decoder):
+    for _ in range(1 + limits.WAITING):
+        assert decoder.places.acquire(blocking=False)
+    with pytest.raises(DecoderBusy):
+        decoded(decoder, jpeg())
+    for _ in range(1 + limits.WAITING):
+        decoder.places.release()
+    assert decoded(decoder, jpeg(100, 80)).width == 100
     assert len(idle(decoder)) == 1
 
 

@@ -17,7 +17,7 @@ from django.contrib.sessions.models import Session
 from django.test import Client
 
 from registry import actions
-from registry.errors import RoleRequired, SecondStepNeeded
+from registry.errors import NotPermitted, RoleRequired, SecondStepNeeded
 from registry.models import Vote
 from tests.api.caller import Caller
 from tests.factories import MemberFactory
@@ -98,6 +98,32 @@ def test_T23_a_moderator_with_a_password_alone_moderates_nothing(scene, strict):
     actions.suspend(member=member, by=moderator, at=now(), reason="Spam.")
     member.refresh_from_db()
     assert not member.is_active
+
+
+def test_T23_no_other_deed_of_a_role_is_done_by_a_password_alone(scene, strict, as_member):
+    base = scene.report(scene.anchor)
+    scene.show(base)
+    mark = claim_on(base, scene.crest).marks.first()
+    with pytest.raises(NotPermitted):
+        actions.remove_mark(mark=mark, by=scene.moderator, at=now(), reason="No.")
+    desk = as_member(scene.moderator).get("/moderation")
+    assert desk.status_code == 403
+    assert "authenticator app" in desk.text
+    assert "It counts once you have" in as_member(scene.moderator).get("/account").text
+    answer = Caller(scene.moderator).post("/v1/makers", {"name": "Otterholm"})
+    assert answer.json()["type"].endswith("/problems/second-step-needed")
+    TOTP.activate(scene.moderator, SECRET)
+    assert as_member(scene.moderator).get("/moderation").status_code == 200
+
+
+def test_T23_staff_look_only_by_two_steps_and_never_at_sessions(strict, as_member):
+    staff = MemberFactory(is_staff=True, is_superuser=True)
+    assert as_member(staff).get("/admin/").status_code == 302
+    TOTP.activate(staff, SECRET)
+    page = as_member(staff).get("/admin/")
+    assert page.status_code == 200
+    assert "/admin/mfa/" not in page.text
+    assert "/admin/usersessions/" not in page.text
 
 
 def test_T23_an_authenticator_app_is_set_up_and_then_asked_for(settings):

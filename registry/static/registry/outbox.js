@@ -144,9 +144,10 @@ const done = () => (delivered ? `${delivered} ${delivered === 1 ? "note was" : "
 async function deliverAll() {
   const waiting = (await mine()).filter(({refused}) => !refused);
   if (!waiting.length) return;
-  const {ok, told} = await ask(box.dataset.me, {});
-  if (!ok || told.id !== box.dataset.member) throw new Later("sign in");
   for (const note of waiting) {
+    // Asked before each: somebody else may have signed in meanwhile, in another tab.
+    const {ok, told} = await ask(box.dataset.me, {});
+    if (!ok || told.id !== box.dataset.member) throw new Later("sign in");
     if (await deliver(note)) delivered += 1;
     await show();
   }

@@ -17,7 +17,8 @@ from django.views.decorators.http import require_POST
 
 from registry import actions
 from registry.actions import two_persons
-from registry.models import Casting, Member, Proposable, Trait
+from registry.errors import SecondStepNeeded
+from registry.models import Casting, Member, Proposable, Role, Trait
 from registry.queries import moderation as read
 from registry.web.forms.moderation import (
     AcceptForm,
@@ -29,7 +30,7 @@ from registry.web.forms.moderation import (
 )
 from registry.web.naming import named
 from registry.web.people import signed_in
-from registry.web.refusals import attempt, said_plainly
+from registry.web.refusals import attempt, refused, said_plainly
 from registry.web.views.browse import found
 
 View = Callable[..., HttpResponse]
@@ -41,6 +42,8 @@ def moderators_only(view: View) -> View:
     @wraps(view)
     def wrapped(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
         if not getattr(request.user, "is_moderator", False):
+            if Role.MODERATOR in getattr(request.user, "waiting_roles", ()):
+                return refused(request, SecondStepNeeded())
             raise PermissionDenied
         return view(request, *args, **kwargs)
 
