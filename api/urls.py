@@ -14,6 +14,7 @@ from .views import (
     editions,
     events,
     fits,
+    gloss,
     history,
     identify,
     measuring,
@@ -105,6 +106,8 @@ urlpatterns = [
     path("marks/<public_id>/annotation", annotations.MarkAnnotation.as_view(), name="mark-annotation"),
     path("measurements", measuring.Measurements.as_view(), name="measurements"),
     path("measurements/<public_id>", measuring.MeasurementRecord.as_view(), name="measurement"),
+    path("gloss-readings", gloss.GlossReadings.as_view(), name="gloss-readings"),
+    path("gloss-readings/<public_id>", gloss.GlossRecord.as_view(), name="gloss-reading"),
     path("marks/<public_id>/shine", shine.MarkShine.as_view(), name="mark-shine"),
     path("sightings", sightings.Sightings.as_view(), name="sightings"),
     path("sightings/import", sightings.SightingsImport.as_view(), name="sightings-import"),
@@ -130,6 +133,9 @@ urlpatterns = [
     path("variants/<public_id>/evidence", variants.Evidence.as_view(), name="variant-evidence"),
     path("claims", claims.Claims.as_view(), name="claims"),
     path("claims/<public_id>", claims.ClaimRecord.as_view(), name="claim"),
+    path(
+        "claims/<public_id>/gloss-readings", gloss.ClaimGlossReadings.as_view(), name="claim-gloss-readings"
+    ),
     path("claims/<public_id>/why", why.ClaimWhy.as_view(), name="claim-why"),
     path("claims/<public_id>/vote", claims.ClaimVote.as_view(), name="claim-vote"),
     path("votes", claims.Votes.as_view(), name="votes"),

@@ -136,6 +136,13 @@ class MeasurementFilters(Filters):
     variant = IdFilter("variant", "claim__variant")
 
 
+class GlossFilters(Filters):
+    claim = IdFilter("claim", "claim")
+    trait = IdFilter("trait", "trait")
+    example = IdFilter("example", "example")
+    variant = IdFilter("variant", "claim__variant")
+
+
 class SightingFilters(Filters):
     release = IdFilter("release", "release")
     seen_since = DayFilter(field_name="seen_on", lookup_expr="gte", label="Seen on that day or later.")

@@ -43,6 +43,7 @@ class OwnDataOutput(serializers.Serializer[Any]):
     photos = Rows()
     marks = Rows()
     measurements = Rows()
+    gloss_readings = Rows()
     sightings = Rows()
     statements = Rows()
     votes = Rows()

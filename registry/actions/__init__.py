@@ -9,6 +9,7 @@ from .takedown import restore_photo, take_down_photo, take_in_again  # isort: sk
 from .submit import send_submission  # isort: skip
 from .mark import mark_region, parse_fragment, remove_mark  # isort: skip
 from .colours import look_for_chart, measure_photo, place_chart  # isort: skip
+from .gloss import add_gloss_reading, remove_gloss_reading  # isort: skip
 from .measuring import measure_on_photo, remove_measurement, work_out  # isort: skip
 from .sight import report_sighting, withdraw_sighting  # isort: skip
 from .import_sightings import import_sightings  # isort: skip
@@ -79,6 +80,7 @@ __all__ = [
     "add_casting",
     "add_code_pattern",
     "add_example",
+    "add_gloss_reading",
     "add_line",
     "add_maker",
     "add_pack",
@@ -134,6 +136,7 @@ __all__ = [
     "record_drift",
     "reinstate",
     "release_held",
+    "remove_gloss_reading",
     "remove_mark",
     "remove_measurement",
     "rename",

@@ -20,6 +20,7 @@ from registry.models import (
     Concern,
     Dispute,
     Example,
+    GlossReading,
     HeldDispute,
     Hunt,
     JournalEntry,
@@ -49,11 +50,11 @@ from .sign_out import sign_out_everywhere
 
 CREDITS = ("uncredited", "keep")
 UNSAID = "(erased at the author's wish)"
-ABOUT = (Submission, Photo, Mark, Measurement, Example, Sighting, Statement, Dispute)
+ABOUT = (Submission, Photo, Mark, Measurement, GlossReading, Example, Sighting, Statement, Dispute)
 """Things of a member that journal lines are about; with the column that says whose each is."""
 OWNER = {
-    Submission: "author", Photo: "owner", Mark: "by", Measurement: "by", Example: "added_by", Sighting: "by",
-    Statement: "author", Dispute: "opened_by",
+    Submission: "author", Photo: "owner", Mark: "by", Measurement: "by", GlossReading: "by",
+    Example: "added_by", Sighting: "by", Statement: "author", Dispute: "opened_by",
 }  # fmt: skip
 
 
@@ -125,6 +126,7 @@ def unsay(member: Member) -> None:
     Photo.objects.filter(owner=member).update(caption="", captured_on=None)
     Vote.objects.filter(by=member).update(note="")
     Mark.objects.filter(by=member).update(note="")
+    GlossReading.objects.filter(by=member).update(instrument="")
     Sighting.objects.filter(by=member).update(note="")
     Dispute.objects.filter(opened_by=member).update(reason=UNSAID)
     HeldDispute.objects.filter(opened_by=member).update(reason=UNSAID)

@@ -15,6 +15,7 @@ from registry.models import (
     Claim,
     ClaimStanding,
     Dispute,
+    GlossReading,
     HeldDispute,
     Measurement,
     Member,
@@ -30,7 +31,7 @@ SENT: dict[guards.Kind, tuple[tuple[type[Any], str, str], ...]] = {
     "drafts": ((Submission, "author", "created_at"),),
     "submissions": ((Submission, "author", "sent_at"),),
     "photos": ((Photo, "owner", "added_at"),),
-    "measurements": ((Measurement, "by", "at"),),
+    "measurements": ((Measurement, "by", "at"), (GlossReading, "by", "at")),
     "sightings": ((Sighting, "by", "added_at"), (Statement, "author", "added_at")),
     "disputes": ((Dispute, "opened_by", "opened_at"), (HeldDispute, "opened_by", "held_at")),
 }

@@ -2,7 +2,7 @@
 
 Source: ISO 2813 (specular gloss at 20, 60 and 85 degrees; black glass of refractive index 1.567 is 100 at each),
 Fresnel's equations for what a smooth surface of another index reads. The rules for choosing the angle, and the index
-of the glass, are given from memory.
+of the glass, are given from memory. The names of the ranges at 60 degrees: common practice, no published source.
 """
 
 from __future__ import annotations
@@ -56,6 +56,23 @@ def read_meter(angle: int, gloss_units: float) -> MeterReading:
         )
     better = better_angle(angle, gloss_units)
     return MeterReading(angle, gloss_units, better, "" if better is None else _ADVICE[angle, better])
+
+
+def gloss_range(angle: int, gloss_units: float) -> str:
+    """What a reading at 60 degrees is called; empty at another angle, which does not say.
+
+    >>> gloss_range(60, 12.4)
+    'semi-gloss'
+    """
+    if angle != 60:
+        return ""
+    return (
+        "high gloss"
+        if gloss_units > SHINY_AT_60
+        else "low gloss"
+        if gloss_units < DULL_AT_60
+        else "semi-gloss"
+    )
 
 
 def better_angle(angle: int, gloss_units: float) -> int | None:

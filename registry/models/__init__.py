@@ -58,6 +58,7 @@ from .variants import (  # isort: skip
 )
 from .colours import Chart, ChartKind, MarkColour  # isort: skip
 from .measurements import KnownBy, Measurement  # isort: skip
+from .gloss import GlossReading  # isort: skip
 from .votes import Basis, Verdict, Vote  # isort: skip
 from .sightings import (  # isort: skip
     CountKind,
@@ -142,6 +143,7 @@ __all__ = [
     "Fit",
     "FitAdoption",
     "FitRate",
+    "GlossReading",
     "HeldDispute",
     "HeldOutcome",
     "Hunt",

@@ -109,6 +109,10 @@ class Trait(Proposable):
     def is_cause(self) -> bool:
         return self.kind == TraitKind.CAUSE
 
+    @property
+    def is_finish(self) -> bool:
+        return self.kind == TraitKind.FINISH
+
 
 class State(Proposable):
     """One value of a trait. The key never changes; a reference colour or a number may make it measurable."""

@@ -18,6 +18,7 @@ from registry.models import (
     ControlAnswer,
     Dispute,
     Example,
+    GlossReading,
     HeldDispute,
     Hunt,
     Interest,
@@ -40,7 +41,7 @@ from .journal import details_as_read
 
 
 def own_data(member: Member) -> dict[str, Any]:
-    """As JSON holds it, lists oldest first, things named by public ids. Queries: 27.
+    """As JSON holds it, lists oldest first, things named by public ids. Queries: 28.
 
     No secret of a token is in it, nor which answers to controls were right.
     """
@@ -98,6 +99,11 @@ def own_data(member: Member) -> dict[str, Any]:
             "removed_at",
             id="public_id", photo="photo__public_id", claim="claim__public_id", trait="trait__public_id",
             example="example__public_id",
+        ),
+        "gloss_readings": rows(
+            GlossReading.objects.filter(by=member),
+            "geometry", "tenths", "instrument", "at", "removed_at",
+            id="public_id", claim="claim__public_id", trait="trait__public_id", example="example__public_id",
         ),
         "charts": rows(
             Chart.objects.filter(by=member), "kind", "corners", "residual", "worst", "at", photo="photo__public_id"

@@ -17,6 +17,7 @@ from registry.models import (
 )
 
 from .blind import seen_by
+from .gloss import ShownGloss, gloss_for
 from .measured import Shown, measured_for
 from .tables import release_table
 from .votes import tallies
@@ -32,6 +33,7 @@ class ClaimOnPage:
     """Counted votes by verdict; None where the reader has to vote first."""
     dispute: Dispute | None = None
     measured: list[Shown] = field(default_factory=list)
+    gloss: list[ShownGloss] = field(default_factory=list)
 
 
 @dataclass
@@ -54,7 +56,7 @@ class Change:
 
 
 def variant_page(variant: Variant, reader: Member | None = None) -> VariantPage:
-    """Everything a variant's page shows to this reader. Queries: at most 9, whatever the size."""
+    """Everything a variant's page shows to this reader. Queries: at most 10, whatever the size."""
     claims = list(
         Claim.objects.votable()
         .filter(variant=variant)
@@ -70,6 +72,8 @@ def variant_page(variant: Variant, reader: Member | None = None) -> VariantPage:
         on_page[mark.shown_claim].marks.append(mark)
     for claim_pk, measured in measured_for(claims).items():
         on_page[claim_pk].measured = measured
+    for claim_pk, gloss in gloss_for([claim for claim in claims if claim.trait.survivor.is_finish]).items():
+        on_page[claim_pk].gloss = gloss
     for claim_pk, tally in tallies([claim for claim in claims if claim.may_see_votes]).items():
         on_page[claim_pk].tally = tally
     disputes = list(

@@ -9,7 +9,7 @@ from django.core.files.storage import default_storage
 from django.db.models import QuerySet
 
 from registry.errors import NotFound
-from registry.models import Mark, Photo, TraitKind, View
+from registry.models import Mark, Photo, View
 
 if TYPE_CHECKING:
     from registry.methods.finish import ShineCue
@@ -40,7 +40,7 @@ def marks_to_judge(photos: QuerySet[Photo]) -> QuerySet[Mark]:
 
 
 def is_judged(mark: Mark) -> bool:
-    return bool(mark.claim.trait.survivor.kind == TraitKind.FINISH)
+    return bool(mark.claim.trait.survivor.is_finish)
 
 
 def judged(mark: Mark) -> Shine:

@@ -28,6 +28,7 @@ from tests.factories import (
     TraitFactory,
     WatchFactory,
 )
+from tests.gloss import GlossReadingFactory
 from tests.measured import MeasurementFactory
 from tests.path import Scene, claim_on, now
 from tests.pictures import jpeg
@@ -142,6 +143,11 @@ def measuring(scene: Scene, by: Member) -> Call:
     return call("measure_on_photo", by, **said, **points)
 
 
+def reading_gloss(scene: Scene, by: Member) -> Call:
+    coat = TraitFactory(line=scene.release.line, kind="finish", adopted_by=scene.release)
+    return call("add_gloss_reading", by, example=scene.example(), trait=coat, geometry=60, tenths=124)
+
+
 def sampling(scene: Scene, by: Member) -> Call:
     mark = a_mark(scene, MemberFactory())
     return call("set_sample", by, release=scene.release, state=scene.anchor, mark=mark)
@@ -237,6 +243,9 @@ DEEDS = [
     Deed("measure_on_photo", "measurement.added", measuring),
     Deed("remove_measurement", "measurement.removed", lambda s, by: call(
         "remove_measurement", by, measurement=MeasurementFactory(by=by), reason="I slipped.")),
+    Deed("add_gloss_reading", "glossreading.added", reading_gloss),
+    Deed("remove_gloss_reading", "glossreading.removed", lambda s, by: call(
+        "remove_gloss_reading", by, reading=GlossReadingFactory(by=by), reason="I slipped.")),
     Deed("place_chart", "photo.chart_placed", placing_a_chart),
     Deed("report_sighting", "sighting.reported", lambda s, by: call(
         "report_sighting", by, **said_of_a_sighting(s))),

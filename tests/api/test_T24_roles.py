@@ -24,6 +24,7 @@ from tests.factories import (
     SightingFactory,
     StatementFactory,
 )
+from tests.gloss import GlossReadingFactory
 from tests.measured import MeasurementFactory
 from tests.path import Scene, claim_on, now
 
@@ -122,6 +123,10 @@ GET    measurements            200 200 200 200 401
 POST   measurements            401 422 422 422 401
 GET    measurement             200 200 200 200 401
 DELETE measurement             401 403 403 422 401
+GET    gloss-readings          200 200 200 200 401
+POST   gloss-readings          401 422 422 422 401
+GET    gloss-reading           200 200 200 200 401
+DELETE gloss-reading           401 403 403 422 401
 GET    mark                    200 200 200 200 401
 GET    mark-shine              404 404 404 404 401
 DELETE mark                    401 403 403 422 401
@@ -152,6 +157,8 @@ POST   variant-restore         401 403 403 428 401
 POST   variant-retitle         401 403 403 428 401
 GET    claims                  200 200 200 200 401
 GET    claim                   200 200 200 200 401
+GET    claim-gloss-readings    200 200 200 200 401
+POST   claim-gloss-readings    401 422 422 422 401
 GET    claim-why               200 200 200 200 401
 GET    claim-vote              401 404 404 404 401
 PUT    claim-vote              401 422 422 422 401
@@ -243,6 +250,7 @@ def world():
         "sighting": SightingFactory(release=release), "statement": StatementFactory(variant=variant),
         "variant": variant, "claim": claim, "dispute": dispute, "token": owner.token, "cabinet": CabinetItemFactory(),
         "deed": deed, "measurement": MeasurementFactory(photo=photo, example=example),
+        "gloss": GlossReadingFactory(example=example),
     }  # fmt: skip
     assert Pack.objects.exists()
     return {noun: row.public_id for noun, row in ids.items()}

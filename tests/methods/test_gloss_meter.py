@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from registry.methods.gloss_meter import ANGLES, read_meter, reflectance, smooth_gloss
+from registry.methods.gloss_meter import ANGLES, gloss_range, read_meter, reflectance, smooth_gloss
 
 # Fresnel reflectance of the black glass, n = 1.567: figures of ASTM D523, from memory.
 PUBLISHED = {20: 0.049078, 60: 0.100056, 85: 0.619148}
@@ -54,3 +54,10 @@ def test_other_angles_are_refused_by_name(angle):
 def test_what_no_meter_shows_is_refused(units):
     with pytest.raises(ValueError, match="gloss units cannot be"):
         read_meter(60, units)
+
+
+def test_only_a_reading_at_60_has_a_range():
+    """Low below 10, high above 70, semi-gloss between: common practice, no published source."""
+    names = [gloss_range(60, units) for units in (0, 9.9, 10, 12.4, 70, 70.1)]
+    assert names == ["low gloss"] * 2 + ["semi-gloss"] * 3 + ["high gloss"]
+    assert {gloss_range(angle, units) for angle in (20, 85) for units in (5, 50, 90)} == {""}

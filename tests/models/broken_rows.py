@@ -8,6 +8,7 @@ from typing import Any
 
 from registry import models as m
 from tests import factories as f
+from tests.gloss import GlossReadingFactory
 from tests.measured import MeasurementFactory
 
 from .broken_fits import agreed, confused, fit, fit_rate
@@ -338,6 +339,8 @@ BROKEN: list[tuple[str, Breaking]] = [
     ("measurement_inside_picture", lambda: MeasurementFactory(known_y2=10_001)),
     ("measurement_lengths_positive", lambda: MeasurementFactory(error_um=0)),
     ("measurement_claim_names_trait", lambda: MeasurementFactory(claim=f.ClaimFactory())),
+    ("gloss_reading_geometry_known", lambda: GlossReadingFactory(geometry=45)),
+    ("gloss_reading_within_what_meters_show", lambda: GlossReadingFactory(tenths=20_001)),
     ("variant_standing_known", lambda: f.VariantFactory(standing="x")),
     ("variant_merged_names_survivor", merged_variant_without_survivor),
     ("variant_merged_names_survivor", lambda: f.VariantFactory(merged_into=f.VariantFactory())),

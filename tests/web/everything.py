@@ -10,7 +10,7 @@ from django.core.files.storage import default_storage
 
 from registry import actions
 from registry.actions.index import index
-from registry.models import Concern, HeldDispute, Mark, Member, Trait
+from registry.models import Claim, Concern, HeldDispute, Mark, Member, Trait
 from tests.factories import (
     AssortmentItemFactory,
     CabinetItemFactory,
@@ -28,6 +28,7 @@ from tests.factories import (
     SightingFactory,
     WatchFactory,
 )
+from tests.gloss import GlossReadingFactory
 from tests.measured import MeasurementFactory
 from tests.path import Scene, claim_on, now
 from tests.pictures import jpeg
@@ -89,6 +90,7 @@ def world(rows: int = 2, **texts: str) -> World:
     pages = addresses(scene, base, gull, claim, dispute, photo, draft, casting, item) | orders(scene, said)
     pages["measure"] = (f"/photos/{measured.public_id}/measure", scene.author)
     pages["shine"] = (f"/marks/{on_a_finish(scene, base).public_id}/shine", scene.reviewers[5])
+    pages["gloss"] = (f"/claims/{read_by_meter(scene, base, rows, texts).public_id}/gloss", scene.author)
     return World(scene, pages)
 
 
@@ -99,6 +101,20 @@ def on_a_finish(scene: Scene, variant: Any) -> Mark:
     assert mark is not None
     default_storage.save(mark.photo.stored_as(), ContentFile(jpeg(mark.photo.width, mark.photo.height)))
     return mark
+
+
+def read_by_meter(scene: Scene, variant: Any, rows: int, texts: dict[str, str]) -> Claim:
+    """A claim on a finish, read by the author on an item of theirs as often as said."""
+    claim, example = claim_on(variant, scene.stripe), scene.example(owner=scene.author)
+    for _ in range(rows):
+        GlossReadingFactory(
+            example=example,
+            claim=claim,
+            trait=scene.stripe,
+            by=scene.author,
+            instrument=texts.get("note", ""),
+        )
+    return claim
 
 
 def more_of_everything(scene: Scene, n: int, base: Any, gull: Any, texts: dict[str, str]) -> None:

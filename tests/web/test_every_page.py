@@ -19,7 +19,7 @@ MOST_OF = {
     "review": 16,
     "why": 24,
     "release": 21,
-    "variant": 29,
+    "variant": 30,
     "variant-differences": 16,
 }
 """More, for the page that decides a release anew to explain it, and those that gather of everything a little, or say
