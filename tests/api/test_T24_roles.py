@@ -109,6 +109,7 @@ POST   photos                  401 415 415 415 401
 GET    photo                   200 200 200 200 401
 PATCH  photo                   401 428 428 428 401
 DELETE photo                   401 403 403 422 401
+POST   photo-restore           401 403 403 415 401
 PUT    photo-code-seen         401 422 422 422 401
 GET    photo-chart             404 404 404 404 401
 PUT    photo-chart             401 422 422 422 401
