@@ -14,7 +14,7 @@ from django.views.decorators.http import require_POST
 from registry import actions
 from registry.models import Mark, Member, Photo, Release
 from registry.queries import evidence, likenesses, possession
-from registry.queries.measured import measured_on
+from registry.queries.measured import Shown, measured_on
 from registry.web import colours
 from registry.web.forms.photos import (
     CodeForm,
@@ -77,14 +77,29 @@ def page_of(request: HttpRequest, it: Photo, **sent: Any) -> dict[str, Any]:
     marks = evidence.marks_on(it)
     likenesses.note_likenesses([it], reader(request))
     possession.note_codes_seen([it])
+    lengths, elsewhere = by_mark(measured_on(it), marks)
     return colours.on_page(request, it, marks, release, sent.pop("chart", None)) | {
         "photo": it,
         "marks": marks,
-        "measured": measured_on(it),
+        "lengths": lengths,
+        "lengths_elsewhere": elsewhere,
         "release": release,
         "is_mine": it.owner_id == request.user.pk,
         "forms": {name: sent.get(name) or make() for name, make in makers.items()},
     }
+
+
+def by_mark(lengths: list[Shown], marks: list[Mark]) -> tuple[dict[int, list[Shown]], list[Shown]]:
+    """Lengths by the key of the first mark of the same detail on the same item; and those of nothing marked."""
+    first: dict[tuple[int | None, int], int] = {}
+    for mark in marks:
+        first.setdefault((mark.claim_id, mark.example_id), mark.pk)
+    of: dict[int, list[Shown]] = {mark.pk: [] for mark in marks}
+    elsewhere: list[Shown] = []
+    for it in lengths:
+        mark_key = first.get((it.row.claim_id, it.row.example_id))
+        (elsewhere if mark_key is None else of[mark_key]).append(it)
+    return of, elsewhere
 
 
 def form_makers(request: HttpRequest, it: Photo) -> dict[str, Callable[..., Any]]:
