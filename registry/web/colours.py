@@ -52,7 +52,11 @@ def askable(marks: list[Mark], release: Release | None) -> list[dict[str, Any]]:
     found = []
     for item in colours.measured_by_example(marks):
         query = urlencode({trait: measured_word(lab, error) for trait, (lab, error) in item.said.items()})
-        numbers = [n for n, mark in enumerate(marks, 1) if mark.example_id == item.example.pk and mark.told]
+        numbers = [
+            number
+            for number, mark in enumerate(marks, 1)
+            if mark.example_id == item.example.pk and mark.told and mark.told.lab
+        ]
         found.append(
             {
                 "example": item.example,
