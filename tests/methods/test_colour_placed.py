@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from registry.methods.colour import PATCHES, colour_name, encode, linear_of_lab
+from registry.methods.colour import PATCHES, colour_name, detect, encode, linear_of_lab
 from registry.methods.colour.names import centroids
 from registry.methods.colour.place import place_card, place_chart
 from registry.methods.colour.verdict import Reference, likelihoods, places_are_swapped
@@ -107,3 +107,20 @@ def test_a_colour_is_likelier_on_the_state_it_is_near_and_unlikely_ones_fall_bel
 )
 def test_places_are_swapped_when_left_and_right_change(before, after, swapped):
     assert places_are_swapped(before, after) is swapped
+
+
+def test_no_picture_makes_the_search_look_at_more_than_so_many_quadrilaterals(monkeypatch):
+    """A mosaic of 10 000 squares, sent to keep the server busy: counted, as time would depend on the machine."""
+    dice = np.random.default_rng(7)
+    mosaic = dice.random((100, 100, 3)).repeat(12, axis=0).repeat(12, axis=1)
+    grown, tried = [], []
+    for name, counted in (("_neighbours", grown), ("_each_once", tried)):
+        done = getattr(detect, name)
+        monkeypatch.setattr(
+            detect,
+            name,
+            lambda seen, *more, done=done, counted=counted: (counted.append(len(seen)), done(seen, *more))[1],
+        )
+    assert detect.find_chart(mosaic) is None
+    assert grown == [detect.MOST_QUADS]
+    assert detect.MOST_QUADS < tried[0] <= 9 * detect.MOST_CONTOURS

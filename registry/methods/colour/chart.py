@@ -118,8 +118,8 @@ def _sample(picture: Floats, corners: Corners, box: tuple[float, float, float, f
     places = np.stack([u.ravel(), v.ravel(), np.ones(u.size)], axis=1) @ frame.T
     xy = np.floor(places[:, :2] / places[:, 2:]).astype(int)
     inside = (xy >= 0).all(axis=1) & (xy[:, 0] < picture.shape[1]) & (xy[:, 1] < picture.shape[0])
-    spots = np.unique(xy[inside], axis=0)
-    return np.asarray(picture[spots[:, 1], spots[:, 0]])
+    columns, rows = np.divmod(np.unique(xy[inside] @ (picture.shape[0], 1)), picture.shape[0])
+    return np.asarray(picture[rows, columns])
 
 
 def square_to_quad(corners: Corners) -> Floats:

@@ -15,6 +15,10 @@ _LONGEST = 1600  # pixels; larger pictures are searched at this size
 _LEAST_PATCHES = 10  # of 24 seen as quadrilaterals
 _BELIEVED = 12.0  # CIEDE2000; a lattice of anything else fits the colours far worse
 _MARGIN = 0.045
+MOST_CONTOURS = 400  # looked at in each outline of the picture, the largest: a page of print has fewer
+_MOST_TRACED = 20_000  # contours in one outline; more are grain, in which no patch is to be seen
+MOST_QUADS = 400
+"""Considered in one picture, the largest. Photographs of models beside a chart hold about 300 at most."""
 
 Corners = list[tuple[float, float]]
 
@@ -43,8 +47,9 @@ def find_card(picture: Floats) -> Corners | None:
     """
     small, scale = _searched(picture)
     quads = _quads(small, least=2e-3, most=0.2)
+    light = small / 255.0
     judged = [
-        (unlike, n) for n, quad in enumerate(quads) if (unlike := _unlike_a_card(small, quad)) is not None
+        (unlike, n) for n, quad in enumerate(quads) if (unlike := _unlike_a_card(light, quad)) is not None
     ]
     if not judged:
         return None
@@ -66,24 +71,54 @@ def _quads(picture: Any, least: float, most: float) -> list[Floats]:
     import cv2
 
     whole = picture.shape[0] * picture.shape[1]
-    found: list[Floats] = []
-    centres = np.empty((0, 2))
+    seen: list[tuple[float, Floats]] = []
     for edges in _outlines(picture):
-        contours, _ = cv2.findContours(edges, cv2.RETR_LIST, cv2.CHAIN_APPROX_SIMPLE)
-        for contour in contours:
-            area = cv2.contourArea(contour)
-            if not least * whole <= area <= most * whole:
-                continue
+        for area, contour in _largest(edges, least * whole, most * whole):
             corners = cv2.approxPolyDP(contour, 0.06 * cv2.arcLength(contour, True), True)
             if len(corners) != 4 or not cv2.isContourConvex(corners):
                 continue
             quad = corners[:, 0].astype(float)
-            if area < 0.8 * abs(_area(quad)):
-                continue
-            centre = quad.mean(axis=0)
-            if (((centres - centre) ** 2).sum(axis=1) > 0.09 * area).all():
-                found.append(_clockwise(quad))
-                centres = np.vstack([centres, centre])
+            if area >= 0.8 * abs(_area(quad)):
+                seen.append((area, quad))
+    found = _each_once(seen)
+    largest = sorted(range(len(found)), key=lambda n: -found[n][0])[:MOST_QUADS]
+    return [_clockwise(found[n][1]) for n in sorted(largest)]
+
+
+def _largest(edges: Any, least: float, most: float) -> list[tuple[float, Any]]:
+    """The contours between two areas, each with its own: never more than so many, whatever the picture shows."""
+    import cv2
+
+    if _traced(edges) > _MOST_TRACED:
+        edges = cv2.medianBlur(edges, 5)
+        if _traced(edges) > _MOST_TRACED:
+            return []
+    contours, _ = cv2.findContours(edges, cv2.RETR_LIST, cv2.CHAIN_APPROX_SIMPLE)
+    areas = np.array([cv2.contourArea(contour) for contour in contours])
+    fitting = np.flatnonzero((least <= areas) & (areas <= most))
+    if len(fitting) > MOST_CONTOURS:
+        fitting = np.sort(fitting[np.argsort(-areas[fitting], kind="stable")[:MOST_CONTOURS]])
+    return [(float(areas[n]), contours[n]) for n in fitting]
+
+
+def _traced(edges: Any) -> int:
+    """How many contours there are: one round each area and each hole. Counting is much cheaper than tracing."""
+    import cv2
+
+    areas, _ = cv2.connectedComponents(edges, connectivity=8)
+    holes, _ = cv2.connectedComponents(255 - edges, connectivity=4)
+    return int(areas + holes)
+
+
+def _each_once(seen: list[tuple[float, Floats]]) -> list[tuple[float, Floats]]:
+    """Of those about one centre the first."""
+    centres = np.empty((len(seen), 2))
+    found: list[tuple[float, Floats]] = []
+    for area, quad in seen:
+        centre = quad.mean(axis=0)
+        if (((centres[: len(found)] - centre) ** 2).sum(axis=1) > 0.09 * area).all():
+            centres[len(found)] = centre
+            found.append((area, quad))
     return found
 
 
@@ -116,39 +151,42 @@ def _area(quad: Floats) -> float:
 def _lattices(quads: list[Floats]) -> list[dict[tuple[int, int], Floats]]:
     """Sets of quadrilaterals that lie in rows and columns: centre by column and row, the largest sets first."""
     centres = np.array([quad.mean(axis=0) for quad in quads])
-    sizes = np.sqrt([abs(_area(quad)) for quad in quads])
+    neighbours = _neighbours(quads, centres)
     left = set(range(len(quads)))
     found = []
     while left:
-        lattice = _grown(quads, centres, sizes, left.pop())
+        lattice = _grown(neighbours, left.pop())
         left -= set(lattice.values())
         if len(lattice) >= _LEAST_PATCHES:
             found.append({place: centres[n] for place, n in lattice.items()})
     return sorted(found, key=len, reverse=True)[:3]
 
 
-def _grown(quads: list[Floats], centres: Floats, sizes: Floats, seed: int) -> dict[tuple[int, int], int]:
-    """Neighbour by neighbour: one patch to the right lies about one and a bit sides away."""
+def _neighbours(quads: list[Floats], centres: Floats) -> list[list[int | None]]:
+    """Of each, the like one to the right, left, below and above: about one and a bit sides away."""
+    sizes = np.sqrt([abs(_area(quad)) for quad in quads])
+    found: list[list[int | None]] = []
+    for n, quad in enumerate(quads):
+        along = (quad[1] - quad[0] + quad[2] - quad[3]) / 2
+        down = (quad[3] - quad[0] + quad[2] - quad[1]) / 2
+        steps = np.array([along, -along, down, -down])
+        distances = ((centres - (centres[n] + 1.15 * steps)[:, None]) ** 2).sum(axis=2)
+        nearest = distances.argmin(axis=1)
+        alike = np.abs(np.log2(sizes[nearest] / sizes[n])) < 1
+        close = distances.min(axis=1) < 0.1225 * (steps**2).sum(axis=1)
+        found.append([int(near) if fits else None for near, fits in zip(nearest, alike & close, strict=True)])
+    return found
+
+
+def _grown(neighbours: list[list[int | None]], seed: int) -> dict[tuple[int, int], int]:
+    """Neighbour by neighbour."""
     lattice, waiting = {(0, 0): seed}, deque([(0, 0)])
     taken = {seed}
     while waiting:
         column, row = waiting.popleft()
-        n = lattice[column, row]
-        quad = quads[n]
-        along = (quad[1] - quad[0] + quad[2] - quad[3]) / 2
-        down = (quad[3] - quad[0] + quad[2] - quad[1]) / 2
-        for step, place in (
-            (along, (column + 1, row)),
-            (-along, (column - 1, row)),
-            (down, (column, row + 1)),
-            (-down, (column, row - 1)),
-        ):
-            if place in lattice:
-                continue
-            distances = ((centres - (centres[n] + 1.15 * step)) ** 2).sum(axis=1)
-            near = int(distances.argmin())
-            alike = 0.5 < sizes[near] / sizes[n] < 2
-            if distances[near] < 0.1225 * (step @ step) and alike and near not in taken:
+        places = ((column + 1, row), (column - 1, row), (column, row + 1), (column, row - 1))
+        for near, place in zip(neighbours[lattice[column, row]], places, strict=True):
+            if near is not None and near not in taken and place not in lattice:
                 lattice[place] = near
                 taken.add(near)
                 waiting.append(place)
@@ -192,10 +230,10 @@ def _believed(small: Floats, corners: Corners) -> float | None:
     return error if error <= _BELIEVED else None
 
 
-def _unlike_a_card(small: Any, quad: Floats) -> float | None:
+def _unlike_a_card(picture: Floats, quad: Floats) -> float | None:
     """How uneven and coloured the area is; None where it is no card: not even, of a hue, too light or too dark."""
     try:
-        reading = read_card(small / 255.0, [(float(x), float(y)) for x, y in quad])
+        reading = read_card(picture, [(float(x), float(y)) for x, y in quad])
     except ValueError:
         return None
     light = reading.light[0]
