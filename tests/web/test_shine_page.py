@@ -132,3 +132,18 @@ def test_a_large_photo_is_decoded_no_finer_than_the_mark_needs(mark_on):
     assert shine.pixels_of(mark).shape == (250, 500, 3)
     mark.w, mark.h = 1000, 1000
     assert shine.pixels_of(mark).shape == (100, 200, 3)
+    default_storage.delete(mark.photo.stored_as())
+    default_storage.save(mark.photo.stored_as(), ContentFile(jpeg(3000, 2000)))
+    mark.photo.width, mark.photo.height = 3000, 2000
+    assert shine.pixels_of(mark).shape == (100, 150, 3), "six megapixels are decoded at half their size"
+
+
+def test_the_cue_is_worked_out_once_for_a_picture_and_a_mark(client, mark_on, monkeypatch):
+    mark, read, asked = mark_on(0.05), shine.pixels_of, []
+    monkeypatch.setattr(shine, "pixels_of", lambda it: asked.append(it) or read(it))
+    pages = [client.get(f"/marks/{mark.public_id}/shine").text for _ in range(2)]
+    assert all("Looks glossy here" in page for page in pages)
+    assert len(asked) == 1
+    Photo.objects.filter(pk=mark.photo_id).update(views=["left"])
+    client.get(f"/marks/{mark.public_id}/shine")
+    assert len(asked) == 2, "the lamp is part of the question"
