@@ -10,8 +10,9 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from registry import actions
+from registry.actions.colours import fit_chart, keep_chart
 from registry.actions.wording import past_month
-from registry.models import Example, Mark, Role
+from registry.models import Chart, Example, Mark, Role
 from registry.queries import colours
 from registry.queries.likenesses import with_likenesses
 from registry.queries.possession import with_codes_seen
@@ -215,9 +216,15 @@ class PhotoChart(RowView):
 
     serializer_class = evidence.ChartOutput
     inputs = {"PUT": evidence.ChartInput}
+    fitted: Chart
 
     def rows(self) -> Any:
         return photos(self.request)
+
+    def prepare(self, request: Request) -> None:
+        """Pixels are read and fitted before the transaction."""
+        photo = self.row(self.kwargs["public_id"])
+        self.fitted = fit_chart(photo=photo, **self.deed, **self.asked())
 
     def get(self, request: Request, public_id: str) -> Response:
         """The chart that counts."""
@@ -230,9 +237,10 @@ class PhotoChart(RowView):
     def put(self, request: Request, public_id: str) -> Response:
         """Point out the chart or grey card; the marks are measured anew by it. Earlier ones are kept as history.
 
-        Refused where the corners enclose no such thing: a 24-patch chart proves itself by its colours.
+        For who added the photo, reviewers and moderators. Refused where the corners enclose no such thing: a 24-patch
+        chart proves itself by its colours.
         """
-        return self.show(actions.place_chart(photo=self.row(public_id), **self.deed, **self.asked()))
+        return self.show(keep_chart(self.fitted, self.member))
 
 
 class Coloured:

@@ -12,12 +12,13 @@ from functools import partial
 from typing import Any
 
 import numpy as np
+from django.core.cache import cache
 from django.core.files.storage import default_storage
 from django.db import transaction
 from django.db.models import Exists, F, OuterRef, Q, QuerySet
 from PIL import Image
 
-from registry.errors import AlreadyClosed, InvalidField, NotFound
+from registry.errors import AlreadyClosed, InvalidField, NotFound, NotPermitted
 from registry.methods.colour import Calibration, place, region_colour
 from registry.methods.colour.detect import find_card, find_chart
 from registry.methods.colour.spaces import Floats
@@ -39,8 +40,10 @@ from registry.models.colours import hundredths
 from . import wording
 from .admission import active
 from .journalled import journalled
+from .quotas import admit, look_ahead
 
 LONGEST = 1600  # pixels: larger pictures are read at this size
+KEPT_SECONDS = 3600
 _TRIES = 3
 _OVER = 200  # hundredths of a percent: a frame may be cut off while every patch is inside
 REMEDY = "Put four corners on the picture, each as two numbers from 0 to 100: percent from its left and from its top."
@@ -57,15 +60,16 @@ class Found:
 
 
 def look_for_chart(*, photo: Photo, by: Member, at: datetime) -> Found:
-    """A 24-patch chart in the picture, else what may be a grey card. Keeps nothing: somebody has to look at it.
+    """A 24-patch chart in the picture, else what may be a grey card. Keeps no row: somebody has to look at it.
 
-    Errors: AccountClosed, NotFound, AlreadyClosed; InvalidField where none is seen whole.
+    Errors: AccountClosed, NotFound, NotPermitted, AlreadyClosed; InvalidField where none is seen whole.
     """
-    active(by)
+    member = active(by)
     refuse_unseen(photo, by)
+    refuse_others(photo, member)
     picture = pixels(photo)
-    for kind, find in ((ChartKind.PATCH_CHART, find_chart), (ChartKind.GREY_CARD, find_card)):
-        if corners := find(picture):
+    for kind in (ChartKind.PATCH_CHART, ChartKind.GREY_CARD):
+        if corners := searched(photo, picture, kind):
             return Found(kind, in_percent(corners, picture))
     remedy = "No chart or grey card is seen whole in it. If there is one, point out its corners."
     raise InvalidField("corners", None, remedy)
@@ -78,23 +82,34 @@ def place_chart(
 
     A 24-patch chart may be left for the program to find: it proves itself by its colours. A grey card cannot. `none`
     says that there is no chart, and takes back one that was none.
-    Errors: AccountClosed, NotFound, AlreadyClosed; InvalidField where the corners enclose no such chart.
+    Errors: those of `fit_chart`.
     """
-    active(by)
+    return keep_chart(fit_chart(photo=photo, by=by, at=at, kind=kind, corners=corners), by)
+
+
+def fit_chart(*, photo: Photo, by: Member, at: datetime, kind: str, corners: Percents | None = None) -> Chart:
+    """The same, not kept yet: what takes long, before any transaction. `keep_chart` keeps it.
+
+    Errors: AccountClosed, NotFound, NotPermitted, AlreadyClosed, TooMany; InvalidField where the corners enclose no
+    such chart.
+    """
+    member = active(by)
     refuse_unseen(photo, by)
+    refuse_others(photo, member)
+    look_ahead(by, "measurements", at)
     kind = wording.choice("kind", kind, ChartKind)
     chart = Chart(photo=photo, kind=kind, by=by, at=at)
     if kind != ChartKind.NONE:
         given = [] if corners is None and kind == ChartKind.PATCH_CHART else four(corners)
         fit(chart, pixels(photo), given)
-    return keep_chart(chart, by)
+    return chart
 
 
 @journalled
 def keep_chart(chart: Chart, by: Member | None) -> Chart:
-    """The row, under the photo's lock. Without a member the program found it."""
+    """The row, under the photo's lock. Without a member the program found it, or looked in vain."""
     if by is not None:
-        active(by)
+        refuse_others(chart.photo, admit(by, "measurements", chart.at))
     chart.photo = locked_photo(chart.photo)
     chart.save()
     detail = {"kind": chart.kind, "corners": chart.corners, "residual": chart.residual}
@@ -153,6 +168,16 @@ def refuse_unseen(photo: Photo, by: Member) -> None:
         raise NotFound("There is no such photo.", field="photo")
 
 
+def may_place(photo: Photo, by: Member) -> bool:
+    """Whether the photo's chart is theirs to point out: another one changes every colour measured in it."""
+    return photo.owner_id == by.pk or by.is_reviewer or by.is_moderator
+
+
+def refuse_others(photo: Photo, by: Member) -> None:
+    if not may_place(photo, by):
+        raise NotPermitted("Only who added the photo, a reviewer or a moderator points out its chart.")
+
+
 def locked_photo(photo: Photo) -> Photo:
     """Errors: AlreadyClosed where it was taken down meanwhile."""
     now = Photo.objects.select_for_update(of=("self",)).get(pk=photo.pk)
@@ -190,14 +215,17 @@ def unmeasured() -> QuerySet[Photo]:
 
 
 def found_alone(photo: Photo, picture: Floats, at: datetime) -> Chart | None:
-    """The 24-patch chart that the photo's owner says is there, pointed out by nobody."""
+    """The 24-patch chart that the photo's owner says is there, pointed out by nobody.
+
+    A search in vain is kept as a chart of kind `none`, so that the next mark does not set off another.
+    """
     if View.PATCH_CHART not in photo.views:
         return None
     chart = Chart(photo=photo, kind=ChartKind.PATCH_CHART, at=at)
     try:
         fit(chart, picture, [])
     except InvalidField:
-        return None
+        chart = Chart(photo=photo, kind=ChartKind.NONE, at=at)
     return keep_chart(chart, None)
 
 
@@ -212,6 +240,17 @@ def pixels(photo: Photo) -> Floats:
         return np.asarray(image.convert("RGB")) / 255
 
 
+def searched(photo: Photo, picture: Floats, kind: str) -> list[tuple[float, float]]:
+    """Corners in pixels of the picture; empty where none is seen. Kept for a while: a picture never changes."""
+    key = f"chart:{photo.digest}:{kind}"
+    found: list[tuple[float, float]] | None = cache.get(key)
+    if found is None:
+        find = find_chart if kind == ChartKind.PATCH_CHART else find_card
+        found = find(picture) or []
+        cache.set(key, found, KEPT_SECONDS)
+    return found
+
+
 def fit(chart: Chart, picture: Floats, percents: Percents) -> Calibration:
     """What the chart makes of the picture; its corners in order, and how well they fit. No corners: look for them.
 
@@ -220,7 +259,7 @@ def fit(chart: Chart, picture: Floats, percents: Percents) -> Calibration:
     height, width = picture.shape[:2]
     corners = [(x / 100 * width, y / 100 * height) for x, y in percents]
     if not corners:
-        corners = find_chart(picture) or []
+        corners = searched(chart.photo, picture, ChartKind.PATCH_CHART)
     if not corners:
         remedy = "No 24-patch chart is seen whole in the picture. Point out its four corners."
         raise InvalidField("corners", None, remedy)

@@ -12,6 +12,7 @@ from django.core.cache import cache
 from registry.errors import AccountClosed, TooMany
 from registry.methods import guards
 from registry.models import (
+    Chart,
     Claim,
     ClaimStanding,
     Dispute,
@@ -31,7 +32,7 @@ SENT: dict[guards.Kind, tuple[tuple[type[Any], str, str], ...]] = {
     "drafts": ((Submission, "author", "created_at"),),
     "submissions": ((Submission, "author", "sent_at"),),
     "photos": ((Photo, "owner", "added_at"),),
-    "measurements": ((Measurement, "by", "at"), (GlossReading, "by", "at")),
+    "measurements": ((Measurement, "by", "at"), (GlossReading, "by", "at"), (Chart, "by", "at")),
     "sightings": ((Sighting, "by", "added_at"), (Statement, "author", "added_at")),
     "disputes": ((Dispute, "opened_by", "opened_at"), (HeldDispute, "opened_by", "held_at")),
 }

@@ -8,6 +8,7 @@ from urllib.parse import urlencode
 from django.http import HttpRequest
 from django.urls import reverse
 
+from registry.actions.colours import may_place
 from registry.models import Chart, Mark, Member, Photo, Release
 from registry.queries import colours
 from registry.web.forms.chart import BesideForm, ChartForm, placed
@@ -25,11 +26,15 @@ def on_page(
     beside = BesideForm(numbered, request.GET if "one" in request.GET else None, auto_id="beside_%s")
     return {
         "chart": chart,
-        "chart_form": (form or first_form(chart)) if isinstance(request.user, Member) else None,
+        "chart_form": (form or first_form(chart)) if is_placer(request, photo) else None,
         "beside_form": beside if len(numbered) > 1 else None,
         "beside": compared(beside),
         "askable": askable(marks, release),
     }
+
+
+def is_placer(request: HttpRequest, photo: Photo) -> bool:
+    return isinstance(request.user, Member) and may_place(photo, request.user)
 
 
 def first_form(chart: Chart | None) -> ChartForm:

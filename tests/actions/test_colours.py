@@ -4,12 +4,13 @@ import numpy as np
 import pytest
 
 from registry import actions
-from registry.errors import AlreadyClosed, InvalidField, NotFound
+from registry.errors import AlreadyClosed, InvalidField, NotFound, NotPermitted, TooMany
+from registry.methods import guards
 from registry.methods.colour import ciede2000
 from registry.models import Chart, JournalEntry, Mark, MarkColour
 from registry.queries import colours
 from tests.coloured import INDIGO, NAVY, PAIR, SWAPPED, Blues, as_jpeg, rendered, spot, truth
-from tests.factories import MemberFactory
+from tests.factories import MemberFactory, PhotoFactory, ReviewerFactory
 from tests.path import now
 from tests.pictures import jpeg
 
@@ -61,7 +62,7 @@ def test_marks_are_measured_by_the_chart_their_owner_says_is_there(blues, django
     assert actions.measure_photo(photo=photo, at=now()) == 0, "nothing is left to measure"
 
     with django_capture_on_commit_callbacks(execute=True):
-        actions.place_chart(photo=photo, by=MemberFactory(), at=now(), kind="none")
+        actions.place_chart(photo=photo, by=ReviewerFactory(), at=now(), kind="none")
     assert Chart.objects.count() == 2, "the earlier one is kept"
     assert [one.lab for one in told(*marks)] == [None, None]
     assert told(marks[0])[0].sentence.startswith("No chart or grey card is in the picture")
@@ -112,8 +113,12 @@ def test_a_chart_is_looked_for_and_one_half_out_of_frame_refused(blues):
         actions.place_chart(photo=half, by=author, at=now(), kind="ruler", corners=WHOLE)
 
 
+def never(picture):
+    raise AssertionError("the same picture is searched again")
+
+
 def test_a_picture_of_nothing_has_no_chart_and_a_grey_card_must_be_even(
-    blues, django_capture_on_commit_callbacks
+    blues, django_capture_on_commit_callbacks, monkeypatch
 ):
     author = blues.scene.author
     with django_capture_on_commit_callbacks(execute=True):
@@ -121,7 +126,16 @@ def test_a_picture_of_nothing_has_no_chart_and_a_grey_card_must_be_even(
         mark = blues.mark(photo, NAVY, (1000, 1000, 3000, 3000))
     with refused(InvalidField, field="corners", says=["seen whole"]):
         actions.look_for_chart(photo=photo, by=author, at=now())
-    assert not Chart.objects.exists()
+    vain = Chart.objects.get()
+    assert (vain.kind, vain.by, vain.corners) == ("none", None, []), (
+        "it was looked for in vain, and that is kept"
+    )
+    with django_capture_on_commit_callbacks(execute=True), monkeypatch.context() as patched:
+        patched.setattr("registry.actions.colours.find_chart", never)
+        blues.mark(photo, INDIGO, (5000, 1000, 3000, 3000))
+        with refused(InvalidField, field="corners", says=["seen whole"]):
+            actions.place_chart(photo=photo, by=author, at=now(), kind="patch_chart")
+    assert MarkColour.objects.filter(chart=vain).count() == 2
     assert told(mark)[0].sentence.startswith("No chart or grey card")
     with django_capture_on_commit_callbacks(execute=True):
         chart = actions.place_chart(photo=photo, by=author, at=now(), kind="grey_card", corners=WHOLE)
@@ -154,6 +168,13 @@ def test_who_may_point_out_a_chart_and_in_which_photograph(blues):
             deed(photo=photo, by=stranger, at=now(), **more)
     assert actions.place_chart(photo=photo, by=blues.scene.author, at=now(), kind="grey_card", corners=WHOLE)
     shown = blues.photo(jpeg(colour=(98, 98, 98)))
+    with refused(NotPermitted, says=["who added the photo"]):
+        actions.look_for_chart(photo=shown, by=stranger, at=now())
+    for more in ({"kind": "grey_card", "corners": WHOLE}, {"kind": "none"}):
+        with refused(NotPermitted, says=["who added the photo"]):
+            actions.place_chart(photo=shown, by=stranger, at=now(), **more)
+    for by in (shown.owner, blues.scene.reviewers[0], blues.scene.moderator):
+        assert actions.place_chart(photo=shown, by=by, at=now(), kind="grey_card", corners=WHOLE).by == by
     actions.take_down_photo(photo=shown, by=blues.scene.moderator, at=now(), reason="A face.")
     shown.refresh_from_db()
     with refused(AlreadyClosed):
@@ -195,3 +216,16 @@ def test_what_was_measured_never_changes_where_a_claim_stands(blues, django_capt
     claim.refresh_from_db()
     assert (claim.standing, claim.missing, claim.posterior) == before
     assert "clearly not harbour navy" in told(Mark.objects.get())[0].sentence
+
+
+def test_T08_placing_charts_counts_as_measuring_and_is_refused_before_pixels_are_read(settings, monkeypatch):
+    settings.CASTLORE_QUOTA_FACTOR = 1
+    photo = PhotoFactory()
+    most = guards.QUOTAS["measurements"]["new"]
+    for _ in range(most):
+        actions.place_chart(photo=photo, by=photo.owner, at=now(), kind="none")
+    monkeypatch.setattr("registry.actions.colours.pixels", never)
+    for more in ({"kind": "none"}, {"kind": "patch_chart"}):
+        with refused(TooMany, says=[f"{most} measurements in 24 hours"]):
+            actions.place_chart(photo=photo, by=photo.owner, at=now(), **more)
+    assert Chart.objects.count() == most

@@ -1,27 +1,38 @@
 """`/v1`: the chart of a photo, what was measured on its marks, and identify by a measured colour."""
 
 import pytest
+from django.db import connection
 
+from registry.actions.colours import pixels
 from tests.coloured import SWAPPED, Blues
 from tests.factories import MemberFactory
 
-from .caller import Caller, whole
+from .caller import Caller, problem, whole
 
 pytestmark = pytest.mark.django_db
+read = pixels
+
+
+def outside_requests_transaction(photo):
+    """The test itself runs in one transaction; any more would be the request's."""
+    assert len(connection.savepoint_ids) == 0, "pixels are read inside the request's transaction"
+    return read(photo)
 
 
 def test_the_chart_of_a_photo_the_colours_of_its_marks_and_identify_by_one(
-    django_capture_on_commit_callbacks,
+    django_capture_on_commit_callbacks, monkeypatch
 ):
     blues = Blues()
     photo, marks = blues.pictured(SWAPPED)
-    reader, member = Caller(), Caller(MemberFactory())
+    reader, member, stranger = Caller(), Caller(blues.scene.author), Caller(MemberFactory())
+    monkeypatch.setattr("registry.actions.colours.pixels", outside_requests_transaction)
     address, mark = f"/v1/photos/{photo.public_id}", f"/v1/marks/{marks[0].public_id}"
     assert reader.get(f"{address}/chart").status_code == 404
     assert reader.get(address).json()["chart"] is None
     assert reader.get(mark).json()["colour"] is None
 
     asked = {"kind": "patch_chart", "corners": [[5, 20], [50, 20], [50, 65], [5, 65]]}
+    problem(stranger.put(f"{address}/chart", asked), 403, "not-permitted")
     refused = member.put(f"{address}/chart", asked)
     assert refused.status_code == 422
     assert "patches differ" in refused.json()["detail"]

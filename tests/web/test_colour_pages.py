@@ -73,7 +73,7 @@ def test_what_was_measured_is_read_by_anybody_and_leads_to_identify(
 
 def test_a_member_points_out_a_card_is_refused_in_words_and_takes_it_back(as_member, blues):
     photo = blues.photo(jpeg(200, 100, (110, 112, 111)))
-    member, address = as_member(MemberFactory()), f"/photos/{photo.public_id}"
+    member, address = as_member(photo.owner), f"/photos/{photo.public_id}"
     page = member.get(address)
     assert "No chart or grey card is known in this picture" in page.text
     chart = f"{address}/chart"
@@ -89,5 +89,12 @@ def test_a_member_points_out_a_card_is_refused_in_words_and_takes_it_back(as_mem
     kept = send(member, address, form_with(page, "x1"), ("do", "keep"), kind="grey_card", **corners)
     assert "Measured by the grey card in the picture, pointed out by" in kept.text
     assert Chart.objects.get().corners == [[500, 500], [9500, 500], [9500, 9500], [500, 9500]]
-    gone = member.post(chart, {"do": "none"}, follow=True)
+    stranger = as_member(MemberFactory())
+    assert "Move the chart" not in stranger.get(address).text
+    for do in ("look", "keep", "none"):
+        answer = stranger.post(chart, {"do": do, "kind": "grey_card", **corners})
+        assert answer.status_code == 403
+        assert "who added the photo" in answer.text
+    assert Chart.objects.count() == 1
+    gone = as_member(photo.owner).post(chart, {"do": "none"}, follow=True)
     assert "No chart or grey card is known in this picture" in gone.text

@@ -11,9 +11,11 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST
 
 from registry import actions
+from registry.actions.colours import refuse_others
 from registry.models import ChartKind, Photo
 from registry.web.forms.chart import ChartForm, placed
-from registry.web.refusals import attempt
+from registry.web.people import signed_in
+from registry.web.refusals import attempt, said_plainly
 from registry.web.views.photos import page_of, seen_photo
 
 FOUND = {
@@ -25,12 +27,14 @@ FOUND = {
 
 @login_required
 @require_POST
+@said_plainly
 def chart(request: HttpRequest, public_id: str) -> HttpResponse:
     """One of the buttons of the form, by its `do`: look for the chart, keep it, or say that there is none."""
     it = seen_photo(request, public_id)
     do = request.POST.get("do", "")
     if do not in DO:
         raise Http404
+    refuse_others(it, signed_in(request))
     return DO[do](request, it)
 
 
