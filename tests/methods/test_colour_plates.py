@@ -98,12 +98,7 @@ def test_known_paints_are_recovered_under_five_lights_and_three_exposures():
     for case, of_paint in found.items():
         assert np.median(list(of_paint.values())) <= 1.0, case
     assert np.median(every) <= 0.6
-    assert np.mean(every <= 2.0) >= 0.99
-    assert every.max() <= 3.2, (
-        "one grey plate in a dark picture by a bulb, where JPEG's steps of colour are coarse"
-    )
-    well_lit = {case: of_paint for case, of_paint in found.items() if case[1] != "dark"}
-    assert pooled(well_lit).max() <= 2.0
+    assert every.max() <= 2.0
 
 
 def test_the_dark_blues_are_told_apart_under_every_light():
