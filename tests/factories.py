@@ -375,7 +375,6 @@ class PendingDeedFactory(DjangoModelFactory):
 
 
 def states_of(trait: m.Trait, *keys: str) -> list[m.State]:
-    """Several states of one trait, named after their keys."""
     return [StateFactory(trait=trait, key=key, name=key.replace("_", " ")) for key in keys]
 
 

@@ -23,6 +23,7 @@ from ..idempotency import is_answered
 from ..parameters import out_of_range
 from ..parsers import PATCH_PARSERS, PictureFormParser, PictureParser
 from ..problems import Problem
+from ..serializers import colours as charts
 from ..serializers import evidence
 from ..visibility import reader, visible_photos
 from .claims import refuse_gone
@@ -214,8 +215,8 @@ class PhotoCode(RowView):
 class PhotoChart(RowView):
     """What the colours of one photo are measured by."""
 
-    serializer_class = evidence.ChartOutput
-    inputs = {"PUT": evidence.ChartInput}
+    serializer_class = charts.ChartOutput
+    inputs = {"PUT": charts.ChartInput}
     fitted: Chart
 
     def rows(self) -> Any:

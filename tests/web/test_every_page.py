@@ -15,7 +15,7 @@ MOST_QUERIES = 12
 OF_PHOTOS = 4
 MOST_OF = {
     "moderation": 15,
-    "photo": 15,
+    "photo": 16,
     "review": 16,
     "why": 24,
     "release": 21,
