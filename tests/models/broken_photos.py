@@ -34,7 +34,15 @@ def alike_out_of_order() -> None:
     alike(f.PhotoFactory(), photo)
 
 
+def chart(kind: str) -> None:
+    m.Chart.objects.create(photo=f.PhotoFactory(), kind=kind, at=NOON)
+
+
 BROKEN_PHOTOS: list[tuple[str, Breaking]] = [
+    ("photo_withheld_is_taken_down", lambda: f.PhotoFactory(withheld_by_law=True)),
+    ("chart_kind_known", lambda: chart("ruler")),
+    ("chart_of_patches_says_how_it_fits", lambda: chart("patch_chart")),
+    ("mark_colour_or_trouble", lambda: m.MarkColour.objects.create(mark=f.MarkFactory(), at=NOON)),
     ("photo_hash_once_per_tile", hash_twice_of_one_tile),
     ("likeness_kind_known", lambda: alike(f.PhotoFactory(), f.PhotoFactory(), "twin")),
     ("likeness_once", alike_twice),
