@@ -6,7 +6,7 @@ from django.core.files.storage import default_storage
 
 from registry.models import Chart, Measurement
 from tests.browser.conftest import PHONE, PICTURE
-from tests.factories import MemberFactory
+from tests.factories import ReviewerFactory
 from tests.path import Scene
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -26,7 +26,7 @@ def test_a_chart_is_placed_and_a_length_measured_by_keyboard(open_page):
     photo.submission.save()
     default_storage.save(photo.stored_as(), ContentFile(PICTURE))
 
-    page = open_page(f"/photos/{photo.public_id}", size=PHONE, member=MemberFactory())
+    page = open_page(f"/photos/{photo.public_id}", size=PHONE, member=ReviewerFactory())
     plates = page.locator("figure.photo .plate")
     assert plates.first.evaluate("one => getComputedStyle(one).touchAction") == "auto", (
         "a finger can scroll it"
