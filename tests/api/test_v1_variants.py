@@ -90,7 +90,7 @@ def test_every_kind_of_filter_keeps_what_it_says(scene, pair):
         ("cause", "not_known"): 0,
         ("trait.crest", "gull"): 1,
         ("trait.stripe", "red"): 1,
-        ("q", release.casting.name): 2,
+        ("q", f"{release.casting.name} {release.name}"): 2,
     }
     for (name, value), number in kept.items():
         assert len(pages(Caller(), "/v1/variants", **{name: value})) == number, (name, value)
