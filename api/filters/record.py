@@ -128,19 +128,17 @@ class MarkFilters(Filters):
     variant = IdFilter("variant", "claim__variant")
 
 
-class MeasurementFilters(Filters):
-    photo = IdFilter("photo", "photo")
-    claim = IdFilter("claim", "claim")
-    trait = IdFilter("trait", "trait")
-    example = IdFilter("example", "example")
-    variant = IdFilter("variant", "claim__variant")
-
-
 class GlossFilters(Filters):
     claim = IdFilter("claim", "claim")
     trait = IdFilter("trait", "trait")
     example = IdFilter("example", "example")
     variant = IdFilter("variant", "claim__variant")
+
+
+class MeasurementFilters(GlossFilters):
+    """As readings of a meter, and by photo."""
+
+    photo = IdFilter("photo", "photo")
 
 
 class SightingFilters(Filters):

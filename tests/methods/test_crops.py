@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from registry.methods.crops import MOST_BYTES, SIDES, small_crop
+from registry.methods.crops import MOST_BYTES, PRINTED, SMALL, printed_crop, small_crop
 
 
 def picture(pixels: np.ndarray) -> bytes:
@@ -18,24 +18,31 @@ def picture(pixels: np.ndarray) -> bytes:
 def test_the_box_and_nothing_else_is_cut_out():
     pixels = np.zeros((600, 800, 3), dtype=np.uint8)
     pixels[300:, 400:] = (250, 200, 30)
-    cut = Image.open(BytesIO(small_crop(picture(pixels), 0.55, 0.55, 0.4, 0.4)))
-    assert cut.size == SIDES
+    cut = Image.open(BytesIO(small_crop(picture(pixels), (0.55, 0.55, 0.4, 0.4))))
+    assert cut.size == SMALL
     assert np.abs(np.asarray(cut, dtype=int) - (250, 200, 30)).max() <= 6
-    assert np.asarray(Image.open(BytesIO(small_crop(picture(pixels), 0, 0, 0.45, 0.45)))).max() <= 6
+    assert np.asarray(Image.open(BytesIO(small_crop(picture(pixels), (0, 0, 0.45, 0.45))))).max() <= 6
+
+
+def test_the_one_for_paper_is_larger():
+    cut = Image.open(
+        BytesIO(printed_crop(picture(np.zeros((600, 800, 3), dtype=np.uint8)), (0, 0, 0.5, 0.5)))
+    )
+    assert cut.size == PRINTED
 
 
 def test_the_busiest_picture_stays_within_the_bound():
     noise = np.random.default_rng(1).integers(0, 256, (108, 144, 3), dtype=np.uint8)
-    assert len(small_crop(picture(noise), 0, 0, 1, 1)) <= MOST_BYTES
+    assert len(small_crop(picture(noise), (0, 0, 1, 1))) <= MOST_BYTES
 
 
 @pytest.mark.parametrize("box", [(-0.1, 0, 1, 1), (0, 0.5, 1, 0.6), (0, 0, 0, 1)])
 def test_a_box_outside_the_picture_is_refused(box):
     with pytest.raises(ValueError, match="must lie inside"):
-        small_crop(picture(np.zeros((20, 20, 3), dtype=np.uint8)), *box)
+        small_crop(picture(np.zeros((20, 20, 3), dtype=np.uint8)), box)
 
 
 @pytest.mark.parametrize("content", [b"", b"GIF89a", picture(np.zeros((99, 99, 3), dtype=np.uint8))[:300]])
 def test_what_is_no_whole_jpeg_is_an_error_of_the_file(content):
     with pytest.raises(OSError, match=r"."):
-        small_crop(content, 0, 0, 1, 1)
+        small_crop(content, (0, 0, 1, 1))

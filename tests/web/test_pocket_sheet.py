@@ -11,7 +11,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from PIL import Image
 
-from registry.methods.crops import MOST_BYTES, SIDES
+from registry.methods.crops import MOST_BYTES, SMALL
 from registry.methods.identify import Expectations, Table, Trait, identify
 from registry.methods.identify.plain import answer_as_plain, observation_of
 from registry.models import Release
@@ -114,7 +114,7 @@ def test_states_have_small_pictures_of_bounded_weight(shelf):
     assert (small["Content-Type"], missing.status_code) == ("image/jpeg", 404)
     assert len(small.content) <= MOST_BYTES
     with Image.open(BytesIO(small.content)) as picture:
-        assert (picture.format, picture.size) == ("JPEG", SIDES)
+        assert (picture.format, picture.size) == ("JPEG", SMALL)
         assert not picture.getexif()
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from hashlib import sha256
 
-from django.core.files.storage import default_storage
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -15,7 +14,7 @@ from registry.methods.crops import small_crop
 from registry.models import Release
 from registry.queries.identify import Scope, crop_mark, crop_marks, known_in
 from registry.queries.identify.pocket import latest_list, pocket_data, printed_key
-from registry.web.pictures import region
+from registry.web.crops import source
 from registry.web.views.browse import found
 
 
@@ -54,14 +53,9 @@ def crop(request: HttpRequest, public_id: str, mark_id: str) -> HttpResponse:
     mark = crop_mark(found(Release, public_id).pk, mark_id)
     if mark is None:
         raise Http404
-    photo = mark.photo
-    left, top, wide, tall = region(mark, photo)
     try:
-        with default_storage.open(photo.stored_as("800")) as stored:
-            small = small_crop(
-                stored.read(), left / photo.width, top / photo.height, wide / photo.width, tall / photo.height
-            )
-    except OSError:  # the file went with a photo that was taken down, or was never there
+        small = small_crop(*source(mark))
+    except OSError:
         raise Http404 from None
     answer = HttpResponse(small, content_type="image/jpeg")
     answer["Cache-Control"] = "public, max-age=3600"
