@@ -1,6 +1,6 @@
 """Doing several things at the same moment, each in a thread with a connection of its own.
 
-A few rounds in the ordinary run; `RACE_ROUNDS=200` in the environment for as many as the page on threats asks for.
+A few rounds in the ordinary run; `RACE_ROUNDS=200` in the environment for a long run.
 """
 
 from __future__ import annotations

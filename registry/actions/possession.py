@@ -7,7 +7,14 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from registry.errors import AlreadyClosed, InvalidField, NotFound, OwnSubmission, RoleRequired
+from registry.errors import (
+    AlreadyClosed,
+    ConflictDeclared,
+    InvalidField,
+    NotFound,
+    OwnSubmission,
+    RoleRequired,
+)
 from registry.methods.shot_code import mint_code, parse_code, show_code, was_good
 from registry.models import (
     CodeSeen,
@@ -19,6 +26,7 @@ from registry.models import (
     Submission,
     SubmissionStatus,
 )
+from registry.queries.reviewers import linked_to
 
 from .admission import active, refuse_by_one_step
 from .journalled import journalled
@@ -49,8 +57,9 @@ def give_code(*, submission: Submission, by: Member, at: datetime) -> ShotCode:
 def see_code(*, photo: Photo, by: Member, at: datetime, code: str) -> CodeSeen:
     """A reviewer read this code in the picture; once for each reviewer and picture, again is the same.
 
-    Errors: RoleRequired, OwnSubmission for an own picture, NotFound for a draft's, AlreadyClosed where it was taken
-    down, InvalidField for what is no code, or not one that this report had when the picture came in.
+    Errors: RoleRequired, OwnSubmission for an own picture, ConflictDeclared for that of somebody linked, NotFound for
+    a draft's, AlreadyClosed where it was taken down, InvalidField for what is no code, or not one that this report had
+    when the picture came in.
     """
     reviewer = active(by)
     if not is_published(photo) and photo.owner_id != reviewer.pk:
@@ -63,6 +72,10 @@ def see_code(*, photo: Photo, by: Member, at: datetime, code: str) -> CodeSeen:
         )
     if photo.owner_id == reviewer.pk:
         raise OwnSubmission("This is your own picture: others say whether they see the code in it.")
+    if photo.owner_id in linked_to(reviewer):
+        raise ConflictDeclared(
+            "You are declared to belong together with whose picture this is: others say whether they see the code."
+        )
     photo = Photo.objects.select_for_update(of=("self",)).get(pk=photo.pk)
     if photo.taken_down_at:
         raise AlreadyClosed("This photo was taken down by a moderator.")

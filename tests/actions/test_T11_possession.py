@@ -5,7 +5,14 @@ from datetime import timedelta
 import pytest
 
 from registry import actions
-from registry.errors import AlreadyClosed, InvalidField, NotFound, OwnSubmission, RoleRequired
+from registry.errors import (
+    AlreadyClosed,
+    ConflictDeclared,
+    InvalidField,
+    NotFound,
+    OwnSubmission,
+    RoleRequired,
+)
 from registry.models import CodeSeen, JournalEntry, Photo, ShotCode
 from registry.queries.possession import code_words, with_codes_seen
 from tests.factories import NOON, MemberFactory, PhotoFactory, ReviewerFactory, SightingFactory
@@ -98,6 +105,10 @@ def test_only_reviewers_say_so_and_not_of_their_own_pictures(scene, photo):
     give(own, "K7DXW4", days=1)
     with pytest.raises(OwnSubmission):
         see(own, scene.reviewers[0])
+    actions.declare_link(first=own.owner, second=scene.reviewers[1], by=scene.moderator, at=now())
+    with pytest.raises(ConflictDeclared):
+        see(own, scene.reviewers[1])
+    assert see(own, scene.reviewers[2]).photo == own
     draft = PhotoFactory()
     give(draft, "K7DXW4", days=1)
     with pytest.raises(NotFound):
