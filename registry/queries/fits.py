@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
 
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
 from registry.methods.facts import ReleaseFacts
 from registry.methods.policy import EQUAL, Policy, Rates, Reliabilities
 from registry.models import Fit, FitAdoption, FitRate, Member
 from registry.models.fits import MILLION
 
+RATE = ("member__public_id", "kind", "in_hand", "sensitivity", "specificity")
 RateRow = tuple[str | None, str, bool, int, int]
 """Public id of the reviewer (None: everybody), kind of trait, in hand, sensitivity and specificity in millionths."""
 
@@ -59,14 +60,17 @@ def reliabilities_of(facts: ReleaseFacts) -> Reliabilities:
 
 
 def reliabilities_for(member: Member) -> Reliabilities:
-    """How far this member's votes are trusted under the fit in force. Queries: 2, or 1 without a fit."""
-    fit = FitAdoption.objects.current_fit()
-    return reliabilities_under(fit, {member.public_id}) if fit else EQUAL
+    """How far this member's votes are trusted under the fit in force. Queries: 1."""
+    in_force = FitAdoption.objects.order_by("-pk").values("fit")[:1]
+    rows = list(rates_of({member.public_id}).filter(fit=in_force).values_list(*RATE, "fit__settings"))
+    return StoredReliabilities([row[:-1] for row in rows], rows[0][-1]) if rows else EQUAL
 
 
 def reliabilities_under(fit: Fit, reviewers: Collection[str]) -> Reliabilities:
     """How far these reviewers' votes are trusted under a fit. Queries: 1."""
-    rows = FitRate.objects.filter(fit=fit).filter(Q(member=None) | Q(member__public_id__in=reviewers))
-    return StoredReliabilities(
-        rows.values_list("member__public_id", "kind", "in_hand", "sensitivity", "specificity"), fit.settings
-    )
+    return StoredReliabilities(rates_of(reviewers).filter(fit=fit).values_list(*RATE), fit.settings)
+
+
+def rates_of(reviewers: Collection[str]) -> QuerySet[FitRate]:
+    """Theirs and everybody's."""
+    return FitRate.objects.filter(Q(member=None) | Q(member__public_id__in=reviewers))

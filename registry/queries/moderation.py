@@ -1,12 +1,15 @@
-"""What waits for a moderator: proposed things, open disputes; and who holds which role."""
+"""What waits for a moderator: proposed things, concerns, disputes; whom and what they look up; who holds a role."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any, NamedTuple
 
-from django.db.models import Count
+from django.db.models import Case, CharField, Count, Q, Value, When
+from django.db.models.functions import Coalesce
 
+from registry.methods.identifiers import parse_id
 from registry.models import (
     Casting,
     Claim,
@@ -14,19 +17,28 @@ from registry.models import (
     Dispute,
     Edition,
     HeldDispute,
+    JournalEntry,
     Likeness,
     Member,
+    ModeratorEvent,
     Pack,
     PendingDeed,
+    Photo,
     Proposable,
     Release,
     RoleGrant,
+    SearchKind,
     State,
+    Submission,
+    SubmissionStatus,
     Trait,
+    Variant,
     name_key,
 )
 
+from .journal import details_as_read
 from .likenesses import lately_alike
+from .search import find_exactly
 
 KINDS: dict[str, tuple[type[Proposable], tuple[str, ...]]] = {
     "casting": (Casting, ("maker",)),
@@ -36,6 +48,14 @@ KINDS: dict[str, tuple[type[Proposable], tuple[str, ...]]] = {
     "pack": (Pack, ("line",)),
 }
 MOST = 100
+LATELY = 12
+TOLD_OF = {
+    "member.suspended": "suspended",
+    "member.reinstated": "reinstated",
+    "role.granted": "given a role",
+    "role.revoked": "a role taken away",
+}
+"""Lines of the journal that a member's page for moderators tells, in words."""
 HELD_RELATED = (
     "claim__trait__merged_into",
     "claim__state__merged_into",
@@ -50,32 +70,36 @@ HELD_RELATED = (
 )
 
 
+class Proposed(NamedTuple):
+    """One thing that a report proposed; `by` is blank where nobody known did."""
+
+    kind: str
+    public_id: str
+    name: str
+    by: str
+
+
 @dataclass(frozen=True)
 class ModerationPage:
-    proposed: list[Proposable]
+    proposed: list[Proposed]
     disputes: list[Dispute]
-    grants: list[RoleGrant]
     deeds: list[PendingDeed]
     held: list[HeldDispute]
     concerns: list[Concern]
     alike: list[Likeness]
+    events: list[ModeratorEvent]
     latest: Edition | None
 
 
 def moderation_page(at: datetime) -> ModerationPage:
-    """Oldest first. Queries: 12."""
-    proposed: list[Proposable] = []
-    for model, related in KINDS.values():
-        rows = model._default_manager.filter(acceptance="proposed").select_related("proposed_by", *related)
-        proposed += list(rows.order_by("id")[:MOST])
+    """What waits, oldest first, and what moderators did of late. Queries: 8."""
     disputes = Dispute.objects.open().select_related(
         "claim__trait", "claim__state", "claim__variant", "rival__state", "opened_by"
     )
-    grants = RoleGrant.objects.filter(revoked_at=None).select_related("member", "granted_by")
+    events = ModeratorEvent.objects.select_related("variant", "into", "by", "seconded_by")
     return ModerationPage(
-        proposed=proposed,
+        proposed=proposed(),
         disputes=list(disputes.order_by("id")[:MOST]),
-        grants=list(grants.order_by("role", "member__display_name")),
         deeds=list(PendingDeed.objects.waiting(at).select_related("asked_by").order_by("id")[:MOST]),
         held=list(HeldDispute.objects.held().select_related(*HELD_RELATED).order_by("id")[:MOST]),
         concerns=list(
@@ -85,8 +109,27 @@ def moderation_page(at: datetime) -> ModerationPage:
             .order_by("id")[:MOST]
         ),
         alike=lately_alike(),
+        events=list(events.order_by("-pk")[:LATELY]),
         latest=Edition.objects.order_by("-number").first(),
     )
+
+
+def proposed() -> list[Proposed]:
+    """Of all kinds, the oldest of each kind first. Queries: 1."""
+    parts = [
+        model._default_manager.filter(acceptance="proposed")
+        .annotate(turn=Value(turn), of_kind=Value(kind, CharField()), by=said_of_proposer())
+        .values_list("turn", "pk", "of_kind", "public_id", "name", "by")
+        for turn, (kind, (model, _)) in enumerate(KINDS.items())
+    ]
+    rows = parts[0].union(*parts[1:], all=True).order_by("turn", "pk")
+    return [Proposed(*row[2:]) for row in rows[:MOST]]
+
+
+def said_of_proposer() -> Case:
+    """As a member's own page says it: an erased one has no name."""
+    erased = When(proposed_by__erased_at__isnull=False, then=Value("former contributor"))
+    return Case(erased, default=Coalesce("proposed_by__display_name", Value("")))
 
 
 def proposed_thing(kind: str, public_id: str) -> Proposable | None:
@@ -118,3 +161,90 @@ def concern_page(concern: Concern) -> ConcernPage:
         list(concern.members.order_by("pk")[:MOST]),
         list(claims.select_related(*related).order_by("pk")[:MOST]),
     )
+
+
+@dataclass(frozen=True)
+class Found:
+    """What a moderator may have meant."""
+
+    variants: list[Variant]
+    photos: list[Photo]
+    members: list[Member]
+
+    @property
+    def all(self) -> list[Any]:
+        return [*self.variants, *self.photos, *self.members]
+
+
+def looked_up(asked: str) -> Found:
+    """Variants by id or words of their title, a photograph by id, a member by id or name. Queries: 3 or 4."""
+    try:
+        public_id = parse_id(asked)
+    except ValueError:
+        titled = [entry.public_id for entry in find_exactly(asked, [SearchKind.VARIANT])]
+        variants = Variant.objects.filter(public_id__in=titled).select_related("release").order_by("pk")
+        member = member_called(asked)
+        return Found(list(variants), [], [member] if member else [])
+    return Found(
+        list(Variant.objects.filter(public_id=public_id).select_related("release")),
+        list(Photo.objects.filter(public_id=public_id).filter(is_published()).select_related("owner")),
+        list(Member.objects.filter(public_id=public_id)),
+    )
+
+
+def is_published() -> Q:
+    """Drafts are their owners' own, whatever a moderator knows of them."""
+    return Q(submission=None) | Q(submission__sent_at__isnull=False)
+
+
+def roles_held() -> list[RoleGrant]:
+    """Who holds which role. Queries: 1."""
+    grants = RoleGrant.objects.filter(revoked_at=None).select_related("member", "granted_by")
+    return list(grants.order_by("role", "member__display_name"))
+
+
+class Told(NamedTuple):
+    """What moderators decided of a member, in words."""
+
+    at: datetime
+    what: str
+    by: Member | None
+    reason: str
+
+
+@dataclass(frozen=True)
+class MemberPage:
+    """A member, for moderators: what they hold, what was decided of them, what they sent last."""
+
+    member: Member
+    grants: list[RoleGrant]
+    told: list[Told]
+    reports: list[Submission]
+    photos: list[Photo]
+
+
+def member_page(member: Member) -> MemberPage:
+    """Queries: 5."""
+    reports = Submission.objects.filter(author=member, status=SubmissionStatus.SENT).select_related("variant")
+    photos = Photo.objects.filter(is_published(), owner=member)
+    return MemberPage(
+        member,
+        list(member.role_grants.filter(revoked_at=None).order_by("role")),
+        told_of(member),
+        list(reports.order_by("-pk")[:LATELY]),
+        list(photos.order_by("-pk")[:LATELY]),
+    )
+
+
+def told_of(member: Member) -> list[Told]:
+    """Newest first. Queries: 2."""
+    about = JournalEntry.objects.filter(about_kind="member", about_id=member.public_id, verb__in=TOLD_OF)
+    lines = list(about.select_related("by").order_by("-pk")[:MOST])
+    details = details_as_read(lines)
+    return [Told(line.at, TOLD_OF[line.verb], line.by, said_in(details[line.number])) for line in lines]
+
+
+def said_in(detail: dict[str, Any]) -> str:
+    """The role, or the reason as far as it is still known."""
+    said = detail.get("role") or detail.get("reason") or ""
+    return said if isinstance(said, str) else ""

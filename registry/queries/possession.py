@@ -14,9 +14,14 @@ from registry.models import CodeSeen, Member, Photo, ShotCode, Submission
 
 def with_codes_seen(photos: QuerySet[Photo]) -> QuerySet[Photo]:
     """Each with how many reviewers saw its report's code in it, as `code_seen_by`. Queries: none of its own."""
-    seen = CodeSeen.objects.filter(photo=OuterRef("pk")).order_by().values("photo")
+    return photos.annotate(code_seen_by=codes_seen("pk"))
+
+
+def codes_seen(photo: str) -> Coalesce:
+    """How many reviewers saw it in the photo that this field names, to annotate a row with."""
+    seen = CodeSeen.objects.filter(photo=OuterRef(photo)).order_by().values("photo")
     counted = Subquery(seen.annotate(n=Count("pk")).values("n"), output_field=IntegerField())
-    return photos.annotate(code_seen_by=Coalesce(counted, 0))
+    return Coalesce(counted, 0)
 
 
 def note_codes_seen(photos: Iterable[Photo]) -> None:

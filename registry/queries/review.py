@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from registry.methods import queueing
-from registry.models import GONE, WAITING, Claim, Example, Member, Photo, Vote
+from registry.models import CAUSE_KEY, GONE, WAITING, Claim, Example, Member, Photo, Variant, Vote
 
 from .facts import current_policy
 from .fits import reliabilities_for
@@ -33,7 +34,8 @@ def queue(member: Member) -> QuerySet[Claim]:
         .exclude(trait__key="cause", state__key="baseline")
     )
     return (
-        waiting.filter(~Exists(voted), ~Exists(pictured), ~Exists(disputed))
+        waiting.annotate(owns=Exists(owned_and_pictured(member)))
+        .filter(~Exists(voted), ~Exists(pictured), ~Exists(disputed))
         .filter(Q(rival_in=None) | ~Q(predecessor__author=member) & ~Exists(rivalled))
         .select_related(
             "variant__release__casting",
@@ -46,23 +48,31 @@ def queue(member: Member) -> QuerySet[Claim]:
     )
 
 
+def judged_by_eye(variant: Variant, member: Member) -> list[Claim]:
+    """What stands on the variant, the cause and the member's own aside: an example in the hand shows it. Queries: 1."""
+    pictured = Photo.objects.filter(owner=member, submission=OuterRef("submission"))
+    claims = Claim.objects.open().filter(~Exists(pictured), variant=variant)
+    claims = claims.exclude(trait__key=CAUSE_KEY, trait__line=None, trait__casting=None)
+    related = ("variant__release", "author", "trait__merged_into", "state__merged_into", "rival_in")
+    return list(claims.exclude(author=member).select_related(*related).order_by("pk"))
+
+
 def next_for(member: Member, waiting: Sequence[Claim] | QuerySet[Claim]) -> list[tuple[Claim, str]]:
     """The first of what waits, in the order for this member, each with a sentence on why it comes here.
 
     Their own rates under the fit in force say what a vote of theirs may settle.
-    Queries: 5, and rows in one: `FIRST` claims, however many wait.
+    Queries: 2 and that of `waiting`, which is a `queue`, with `FIRST` claims, however many wait.
     """
     policy, reliabilities = current_policy(), reliabilities_for(member)
-    claims = list(waiting[:FIRST])
+    claims: list[Any] = list(waiting[:FIRST])  # each knows `owns`
     by_age = {claim.pk: age for age, claim in enumerate(sorted(claims, key=lambda it: (it.opened_at, it.pk)))}
-    owned = owned_and_pictured(member, claims)
     candidates = [
         queueing.Candidate(
             id=claim.public_id,
             age=by_age[claim.pk],
             waiting=waiting_of(claim),
-            owns=(owns := claim.variant.release_id in owned),
-            rates=reliabilities.rates(member.public_id, claim.trait.survivor.kind, owns, policy),
+            owns=claim.owns,
+            rates=reliabilities.rates(member.public_id, claim.trait.survivor.kind, claim.owns, policy),
         )
         for claim in claims
     ]
@@ -71,14 +81,16 @@ def next_for(member: Member, waiting: Sequence[Claim] | QuerySet[Claim]) -> list
     return [(found[offer.id], offer.because) for offer in offers]
 
 
-def owned_and_pictured(member: Member, claims: Sequence[Claim]) -> set[int]:
-    """Releases of these claims of which the member owns an example that a photo shows."""
-    releases = {claim.variant.release_id for claim in claims}
+def owned_and_pictured(member: Member) -> QuerySet[Example]:
+    """The member's examples of a claim's release that a photo shows."""
     published = Q(photos__submission=None) | Q(photos__submission__sent_at__isnull=False)
-    mine = Example.objects.filter(
-        published, photos__isnull=False, photos__taken_down_at=None, owner=member, release__in=releases
+    return Example.objects.filter(
+        published,
+        photos__isnull=False,
+        photos__taken_down_at=None,
+        owner=member,
+        release=OuterRef("variant__release"),
     )
-    return set(mine.values_list("release", flat=True))
 
 
 def waiting_of(claim: Claim) -> queueing.Waiting:

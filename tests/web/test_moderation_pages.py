@@ -109,8 +109,8 @@ def test_a_role_is_given_by_name_and_taken_away(as_member, scene):
     moderator = as_member(scene.moderator)
     page = send(
         moderator,
-        "/moderation",
-        form_with(moderator.get("/moderation"), "member"),
+        "/moderation/members",
+        form_with(moderator.get("/moderation/members"), "member"),
         member=" mudlark ",
         role="reviewer",
         reason="A steady eye.",

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from django.db.models import Q, QuerySet
 
 from registry.models import Claim, Mark, Member, Photo, Variant
+from registry.queries.possession import codes_seen
 
 from .outcome import View
 
@@ -55,10 +57,16 @@ def best(ones: Sequence[Photo], others: Sequence[Photo]) -> tuple[Photo, Photo] 
 
 
 def marks_about(claim: Claim) -> tuple[list[Mark], list[Mark]]:
-    """Marks on the claim, and those on the claim it is said to differ from, photographs at hand. Queries: 1."""
+    """Marks on the claim, and those on the claim it is said to differ from. Queries: 1.
+
+    At hand are their photographs, with whether a code was seen in them, and the colours measured.
+    """
     asked = [claim.pk, *([claim.base_claim_id] if claim.base_claim_id else [])]
-    related = ("photo__owner", "photo__submission", "example")
-    marks = Mark.objects.standing().filter(claim__in=asked).select_related(*related).order_by("pk")
+    related = ("photo__owner", "photo__submission", "example", "colour__chart")
+    standing = Mark.objects.standing().filter(claim__in=asked).select_related(*related)
+    marks: list[Any] = list(standing.annotate(code_seen_by=codes_seen("photo")).order_by("pk"))
+    for mark in marks:
+        mark.photo.code_seen_by = mark.code_seen_by
     own = [mark for mark in marks if mark.claim_id == claim.pk]
     return own, [mark for mark in marks if mark.claim_id != claim.pk]
 

@@ -21,7 +21,6 @@ from registry.web.forms.events import (
     StrikeVariantForm,
     WhyForm,
 )
-from registry.web.forms.moderation import RoleForm
 from registry.web.naming import named
 from registry.web.refusals import attempt
 from registry.web.views.browse import found
@@ -47,7 +46,7 @@ def acted(request: HttpRequest, it: Variant, answer: Any) -> HttpResponse:
     """It is done; or it waits for a second moderator, with 202."""
     if isinstance(answer, PendingDeed):
         messages.success(request, f"{it}: this waits for a second moderator, who has to confirm it below.")
-        return desk(request, RoleForm(), status=202)
+        return desk(request, status=202)
     messages.success(request, f"{it}: done.")
     return redirect("moderate-variant", public_id=it.public_id)
 

@@ -1,4 +1,4 @@
-"""The moderators' desk: what was proposed, who may do what, and what is in dispute."""
+"""The moderators' desk: what waits, what was proposed, and the way to what they look up."""
 
 from __future__ import annotations
 
@@ -13,12 +13,10 @@ from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_POST
 
 from registry import actions
-from registry.actions import two_persons
 from registry.errors import SecondStepNeeded
-from registry.models import Casting, Member, Proposable, Role, Trait
+from registry.models import Casting, Member, Photo, Proposable, Role, Trait, Variant
 from registry.queries import moderation as read
 from registry.web.forms.moderation import (
     AcceptForm,
@@ -26,14 +24,14 @@ from registry.web.forms.moderation import (
     MergeForm,
     RenameCastingForm,
     RenameForm,
-    RoleForm,
 )
 from registry.web.naming import named
-from registry.web.people import signed_in
-from registry.web.refusals import attempt, refused, said_plainly
-from registry.web.views.browse import found
+from registry.web.refusals import attempt, refused
 
 View = Callable[..., HttpResponse]
+LONGEST = 120
+WHERE: dict[type, str] = {Variant: "moderate-variant", Photo: "photo", Member: "moderate-member"}
+"""The page of a moderator's steps on each kind of thing."""
 
 
 def moderators_only(view: View) -> View:
@@ -52,12 +50,22 @@ def moderators_only(view: View) -> View:
 
 @moderators_only
 def moderation(request: HttpRequest) -> HttpResponse:
-    return desk(request, RoleForm())
+    return desk(request)
 
 
-def desk(request: HttpRequest, role_form: RoleForm, status: int = 200) -> HttpResponse:
-    given = {"page": read.moderation_page(timezone.now()), "role_form": role_form}
+def desk(request: HttpRequest, status: int = 200) -> HttpResponse:
+    given = {"page": read.moderation_page(timezone.now())}
     return render(request, "registry/moderation.html", given, status=status)
+
+
+@moderators_only
+def look_up(request: HttpRequest) -> HttpResponse:
+    """To the page of what is meant, where it can be merged, split, taken down or suspended."""
+    asked = request.GET.get("q", "")[:LONGEST].strip()
+    found_here = read.looked_up(asked)
+    if len(found_here.all) == 1:
+        return redirect(WHERE[type(found_here.all[0])], public_id=found_here.all[0].public_id)
+    return render(request, "registry/moderation_found.html", {"sought": asked, "found": found_here})
 
 
 @moderators_only
@@ -111,42 +119,3 @@ ACTS: dict[str, Callable[[HttpRequest, Proposable, Any], Any]] = {
     "rename": rename,
     "merge": merge,
 }
-
-
-@moderators_only
-@require_POST
-def grant_role(request: HttpRequest) -> HttpResponse:
-    form = RoleForm(request.POST)
-    if form.is_valid():
-        said = form.cleaned_data
-        member = read.member_called(said["member"])
-        if member is None:
-            form.add_error("member", "Nobody has this name. Write it as it stands beside their photographs.")
-        elif asked := ask_for_role(request, form, member, said["role"], said["reason"]):
-            return asked
-    return desk(request, form, status=422)
-
-
-def ask_for_role(
-    request: HttpRequest, form: RoleForm, member: Member, role: str, reason: str
-) -> HttpResponse | None:
-    """Done at once by the only moderator; else it waits for another one, with 202."""
-    detail = {"member": member.public_id, "role": role}
-    pending = attempt(request, form, two_persons.ask, kind="role.grant", detail=detail, reason=reason)
-    if form.errors:
-        return None
-    if pending is None:
-        messages.success(request, f"{member} is now a {role}.")
-        return redirect("moderation")
-    messages.success(request, f"{member} will be a {role} once another moderator confirms it.")
-    return desk(request, RoleForm(), status=202)
-
-
-@moderators_only
-@require_POST
-@said_plainly
-def revoke_role(request: HttpRequest, public_id: str) -> HttpResponse:
-    member, role = found(Member, public_id), request.POST.get("role", "")
-    actions.revoke_role(member=member, role=role, by=signed_in(request), at=timezone.now())
-    messages.success(request, f"{member} is a {role} no more.")
-    return redirect("moderation")

@@ -15,7 +15,7 @@ from django.views.decorators.http import require_POST
 from registry import actions
 from registry.methods.queueing import FEW_NEEDED
 from registry.models import Claim, Member, Vote
-from registry.queries import colours, compare, controls, evidence, likenesses, possession, review
+from registry.queries import colours, compare, controls, evidence, likenesses, review
 from registry.web.forms.review import VoteForm
 from registry.web.pairs import beside
 from registry.web.people import note_address, signed_in
@@ -82,7 +82,6 @@ def look_at(request: HttpRequest, claim: Claim, form: VoteForm | None = None) ->
     for mark in marks:
         photos.setdefault(mark.photo_id, evidence.Evidence(mark.photo)).marks.append(mark)
     likenesses.note_likenesses([it.photo for it in photos.values()], signed_in(request))
-    possession.note_codes_seen([it.photo for it in photos.values()])
     return {
         "claim": claim,
         "photos": list(photos.values()),

@@ -1,0 +1,89 @@
+"""Members, for moderators: who holds which role, and an account suspended or opened again, each with its reason."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from registry import actions
+from registry.actions import two_persons
+from registry.models import Member
+from registry.queries import moderation as read
+from registry.web.forms.moderation import RoleForm
+from registry.web.forms.review import ReasonForm
+from registry.web.people import signed_in
+from registry.web.refusals import attempt, said_plainly, status_for
+from registry.web.views.browse import found
+from registry.web.views.moderation import desk, moderators_only
+
+
+@moderators_only
+def roles(request: HttpRequest) -> HttpResponse:
+    return with_roles(request, RoleForm(initial={"member": request.GET.get("member", "")}))
+
+
+def with_roles(request: HttpRequest, form: RoleForm) -> HttpResponse:
+    given = {"grants": read.roles_held(), "form": form}
+    return render(request, "registry/roles.html", given, status=status_for(form))
+
+
+@moderators_only
+@require_POST
+def grant_role(request: HttpRequest) -> HttpResponse:
+    form = RoleForm(request.POST)
+    if form.is_valid():
+        said = form.cleaned_data
+        member = read.member_called(said["member"])
+        if member is None:
+            form.add_error("member", "Nobody has this name. Write it as it stands beside their photographs.")
+        elif asked := ask_for_role(request, form, member, said["role"], said["reason"]):
+            return asked
+    return with_roles(request, form)
+
+
+def ask_for_role(
+    request: HttpRequest, form: RoleForm, member: Member, role: str, reason: str
+) -> HttpResponse | None:
+    """Done at once by the only moderator; else it waits for another one, with 202."""
+    detail = {"member": member.public_id, "role": role}
+    pending = attempt(request, form, two_persons.ask, kind="role.grant", detail=detail, reason=reason)
+    if form.errors:
+        return None
+    if pending is None:
+        messages.success(request, f"{member} is now a {role}.")
+        return redirect("roles")
+    messages.success(request, f"{member} will be a {role} once another moderator confirms it.")
+    return desk(request, status=202)
+
+
+@moderators_only
+@require_POST
+@said_plainly
+def revoke_role(request: HttpRequest, public_id: str) -> HttpResponse:
+    member, role = found(Member, public_id), request.POST.get("role", "")
+    actions.revoke_role(member=member, role=role, by=signed_in(request), at=timezone.now())
+    messages.success(request, f"{member} is a {role} no more.")
+    return redirect("roles")
+
+
+@moderators_only
+def moderate_member(request: HttpRequest, public_id: str) -> HttpResponse:
+    """What was decided of a member; on POST, close their account or open it again, with a reason."""
+    it = found(Member, public_id)
+    form = ReasonForm(request.POST if request.method == "POST" else None)
+    act: Any = actions.suspend if it.is_active else actions.reinstate
+    wanted = "suspend" if it.is_active else "reinstate"
+    if form.is_bound and request.POST.get("do") != wanted:
+        form.add_error(None, "Somebody decided this a moment ago. Look at what stands now.")
+    if form.is_bound and form.is_valid():
+        attempt(request, form, act, member=it, **form.cleaned_data)
+        if not form.errors:
+            messages.success(request, f"{it} is {'suspended' if it.is_active else 'active again'}.")
+            return redirect("moderate-member", public_id=it.public_id)
+    given = {"page": read.member_page(it), "form": form, "wanted": wanted}
+    return render(request, "registry/moderate_member.html", given, status=status_for(form))
