@@ -15,6 +15,7 @@ from .sight import report_sighting, withdraw_sighting  # isort: skip
 from .import_sightings import import_sightings  # isort: skip
 from .order import add_code_pattern, close_statement, make_statement  # isort: skip
 from .vote import cast_vote, withdraw_vote  # isort: skip
+from .agree import agree_with_example  # isort: skip
 from .dispute import close_dispute, open_dispute, withdraw_dispute  # isort: skip
 from .held import decline_held, release_held  # isort: skip
 from .interests import declare_interest, end_interest  # isort: skip
@@ -90,6 +91,7 @@ __all__ = [
     "add_trait",
     "adopt_fit",
     "adopt_trait",
+    "agree_with_example",
     "answer_control",
     "attach_photo",
     "cast_vote",

@@ -57,14 +57,39 @@ def cast_vote(
     has ended, BaseRevisionStale when it entered or left the record since `base_revision`; IdentityMoved when its
     variant is gone; SecondStepNeeded of a reviewer; InvalidField.
     """
-    member = active(by)
+    vote, release = considered(
+        member=active(by), at=at, verdict=verdict, basis=basis, claim=claim, statement=statement,
+        state_seen=state_seen, example=example, note=note, base_revision=base_revision,
+    )  # fmt: skip
+    latest = Vote.objects.filter(by=vote.by).order_by("pk").last()
+    if latest and latest.is_current and said_by(latest) == said_by(vote):
+        return latest
+    keep(vote)
+    settle_release(release=release, at=at)
+    return vote
+
+
+def considered(
+    *,
+    member: Member,
+    at: datetime,
+    verdict: str,
+    basis: str,
+    claim: Claim | None = None,
+    statement: Statement | None = None,
+    state_seen: State | None = None,
+    example: Example | None = None,
+    note: str = "",
+    base_revision: int | None = None,
+) -> tuple[Vote, Release]:
+    """A vote that may be cast but is not yet, and its release, locked. Errors: those of cast_vote."""
     refuse_by_one_step(member)
     looked_at = wording.whole_if_given("base_revision", base_revision, 1, 1_000_000)
-    subject, release = votable(claim, statement, looked_at)
+    _, release = votable(claim, statement, looked_at)
     if claim is not None:
         refuse_own(claim, release, member, example)
         refuse_linked(member, claim)
-    elif statement is not None and statement.author_id == by.pk:
+    elif statement is not None and statement.author_id == member.pk:
         raise OwnSubmission
     vote = Vote(
         by=member,
@@ -82,18 +107,20 @@ def cast_vote(
     )
     check_example(vote, release)
     check_state_seen(vote)
-    latest = Vote.objects.filter(by=member).order_by("pk").last()
-    if latest and latest.is_current and said_by(latest) == said_by(vote):
-        return latest
-    Vote.objects.current().filter(by=member, claim=claim, statement=statement).update(
-        is_current=False, ended_at=at
-    )
+    return vote, release
+
+
+def keep(vote: Vote) -> None:
+    """In place of the member's vote before. The caller settles the release."""
+    same = Vote.objects.current().filter(by=vote.by, claim=vote.claim, statement=vote.statement)
+    same.update(is_current=False, ended_at=vote.at)
     vote.save()
-    JournalEntry.objects.record(by=member, verb="vote.cast", about=subject, at=at, detail=detail_of(vote))
-    if claim is not None:
-        watch_for_surge(claim, at)
-    settle_release(release=release, at=at)
-    return vote
+    subject = vote.claim or vote.statement
+    JournalEntry.objects.record(
+        by=vote.by, verb="vote.cast", about=subject, at=vote.at, detail=detail_of(vote)
+    )
+    if vote.claim is not None:
+        watch_for_surge(vote.claim, vote.at)
 
 
 def said_by(vote: Vote) -> tuple[object, ...]:

@@ -262,6 +262,8 @@ DEEDS = [
         first_year=2020, source="forty flaps compared"), MODERATOR),
     Deed("cast_vote", "vote.cast", lambda s, by: call(
         "cast_vote", by, claim=a_claim(s), verdict="confirms", basis="photo")),
+    Deed("agree_with_example", "vote.cast", lambda s, by: call(
+        "agree_with_example", by, variant=s.report(s.anchor), example=s.example(owner=by), base_revision=1)),
     Deed("withdraw_vote", "vote.withdrawn", lambda s, by: call(
         "withdraw_vote", by, claim=a_voted_claim(s, by))),
     Deed("open_dispute", "dispute.opened", lambda s, by: call(

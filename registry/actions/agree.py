@@ -1,0 +1,127 @@
+"""Say of a whole variant that an own example agrees on everything one can see of it, but for what is named."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping
+from datetime import datetime
+from typing import Any
+
+from registry.errors import IdentityMoved, InvalidField, OwnSubmission, RegistryError
+from registry.models import Basis, Claim, Condition, Example, Member, Release, Variant, Verdict, Vote
+from registry.queries.facts import seen_in_pack
+from registry.queries.review import judged_by_eye
+
+from . import wording
+from .admission import active
+from .attach import add_example
+from .journalled import journalled
+from .settle import locked, settle_release
+from .vote import considered, keep, said_by
+
+
+@journalled
+def agree_with_example(
+    *,
+    variant: Variant,
+    by: Member,
+    at: datetime,
+    base_revision: int,
+    example: Example | None = None,
+    noted: Mapping[str, Any] | None = None,
+    differs: Collection[Claim] = (),
+    unseen: Collection[Claim] = (),
+    note: str = "",
+) -> list[Vote]:
+    """One vote on each visible claim of the variant, by an own example: it confirms, where `differs` names it it
+    contradicts, where `unseen` names it there is none. The release is settled once.
+
+    Visible are the claims that `base_revision` held and the member may vote on, the cause aside; of a sealed example
+    those on traits seen in pack, and those that `differs` names. `noted` says of a new example what add_example
+    takes; one of the member's own that was noted in the same words is taken for it. Sent again, with no vote cast in
+    between, it is the votes that are there.
+    Errors: those of cast_vote, each with the id of the claim as its field; IdentityMoved; InvalidField where no
+    example is named or nothing is left to vote on, OwnSubmission where all of it is the member's own.
+    """
+    member = active(by)
+    looked_at = wording.whole("base_revision", base_revision, 1, 1_000_000)
+    release = locked(variant.release)
+    variant.refresh_from_db(fields=["standing"])
+    if variant.is_gone:
+        raise IdentityMoved
+    for claim in (*differs, *unseen):
+        if claim.variant_id != variant.pk:
+            raise InvalidField("differs", claim.public_id, "Name details of this variant.")
+    mine = example or own_example(release, member, at, noted)
+    chosen = chosen_claims(variant, release, member, mine, looked_at, differs, unseen)
+    votes = [
+        one_vote(claim, member, at, mine, claim in differs, note=note, base_revision=looked_at)
+        for claim in chosen
+    ]
+    latest = list(Vote.objects.filter(by=member).order_by("-pk")[: len(votes)])[::-1]
+    if [said_by(vote) for vote in latest if vote.is_current] == [said_by(vote) for vote in votes]:
+        return latest
+    for vote in votes:
+        keep(vote)
+    settle_release(release=release, at=at)
+    return votes
+
+
+def own_example(release: Release, member: Member, at: datetime, noted: Mapping[str, Any] | None) -> Example:
+    """The one that was noted in the same words before, or a new one."""
+    if noted is None:
+        raise InvalidField("example", None, "Name an example of yours, or say how you hold it.")
+    fields = {"condition": "", "found_month": None, "found_shop": "", "found_case": ""} | dict(noted)
+    same = Example.objects.filter(release=release, owner=member, **fields).order_by("pk").first()
+    return same or add_example(by=member, at=at, release=release, **fields)
+
+
+def chosen_claims(
+    variant: Variant,
+    release: Release,
+    member: Member,
+    example: Example,
+    looked_at: int,
+    differs: Collection[Claim],
+    unseen: Collection[Claim],
+) -> list[Claim]:
+    """What is voted on, in order of key. What `differs` names comes in whatever it is: cast_vote's rules decide."""
+    offered = [claim for claim in judged_by_eye(variant, member) if (claim.since_revision or 0) <= looked_at]
+    visible = seen_of(example, offered, release)
+    chosen = {claim.pk: claim for claim in (*visible, *differs) if claim not in unseen}
+    if not chosen:
+        if not offered:
+            raise OwnSubmission(
+                "There is nothing here that you may vote on: you reported it, or it is your photo."
+            )
+        raise InvalidField("unseen", len(unseen), "Leave at least one detail that this example shows.")
+    return [chosen[key] for key in sorted(chosen)]
+
+
+def seen_of(example: Example, claims: Iterable[Claim], release: Release) -> list[Claim]:
+    """Those that show on the example as it is."""
+    if example.condition != Condition.SEALED:
+        return list(claims)
+    in_pack = seen_in_pack(release)
+    return [claim for claim in claims if in_pack.get(claim.trait_id, claim.trait.seen_in_pack)]
+
+
+def one_vote(
+    claim: Claim, member: Member, at: datetime, example: Example, is_other: bool, **said: Any
+) -> Vote:
+    """Not cast yet. A refusal names the claim."""
+    is_sealed = example.condition == Condition.SEALED
+    try:
+        vote, _ = considered(
+            claim=claim,
+            member=member,
+            at=at,
+            example=example,
+            verdict=Verdict.CONTRADICTS if is_other else Verdict.CONFIRMS,
+            basis=Basis.OWN_SEALED if is_sealed else Basis.OWN_LOOSE,
+            **said,
+        )
+    except RegistryError as refusal:
+        if refusal.field in ("", "claim", "base_revision"):
+            refusal.field = claim.public_id
+        raise
+    return vote
