@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from registry.methods import queueing
-from registry.models import CAUSE_KEY, GONE, WAITING, Claim, Example, Member, Photo, Variant, Vote
+from registry.models import CAUSE_KEY, GONE, WAITING, Claim, Example, Mark, Member, Photo, Variant, Vote
 
 from .facts import current_policy
 from .fits import reliabilities_for
@@ -55,6 +55,15 @@ def judged_by_eye(variant: Variant, member: Member) -> list[Claim]:
     claims = claims.exclude(trait__key=CAUSE_KEY, trait__line=None, trait__casting=None)
     related = ("variant__release", "author", "trait__merged_into", "state__merged_into", "rival_in")
     return list(claims.exclude(author=member).select_related(*related).order_by("pk"))
+
+
+def first_marks(claims: Iterable[Claim]) -> dict[int, Mark]:
+    """A mark that shows each of the claims, where one does, by the claim's key. Queries: 1."""
+    marks = Mark.objects.standing().filter(claim__in=[claim.pk for claim in claims])
+    found: dict[int, Mark] = {}
+    for mark in marks.select_related("photo__owner").order_by("pk"):
+        found.setdefault(mark.claim_id, mark)
+    return found
 
 
 def next_for(member: Member, waiting: Sequence[Claim] | QuerySet[Claim]) -> list[tuple[Claim, str]]:

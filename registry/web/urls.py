@@ -7,6 +7,7 @@ from django.urls import path
 from .naming import page
 from .views import (
     account,
+    agree,
     browse,
     cabinet,
     colours,
@@ -84,6 +85,7 @@ urlpatterns = [
     page("variants/<id:public_id>/history", history.all_that_happened, "variant-history"),
     page("variants/<id:public_id>/differences", history.what_differs, "variant-differences"),
     page("variants/<id:public_id>/moderate", events.moderate_variant, "moderate-variant"),
+    page("variants/<id:public_id>/agree", agree.agree, "agree"),
     page("claims/<id:public_id>", variants.claim, "claim"),
     page("claims/<id:public_id>/why", why.claim, "why"),
     page("claims/<id:public_id>/gloss", gloss.gloss, "gloss"),

@@ -325,6 +325,7 @@ def addresses(
         "draft-photos": (f"/drafts/{draft.public_id}/photos", author),
         "draft-marks": (f"/drafts/{draft.public_id}/marks", author),
         "draft-check": (f"/drafts/{draft.public_id}/check", author),
+        "agree": (f"/variants/{base.public_id}/agree?desk=yes", reviewer),
         "review": ("/review", reviewer),
         "moderation": ("/moderation", moderator),
         "look-up": ("/moderation/find?q=Nobody%20is%20called%20that", moderator),

@@ -1,5 +1,7 @@
 """A second look: who is offered what, and what a vote does to the page."""
 
+import re
+
 import pytest
 
 from registry.models import Claim, Vote
@@ -77,6 +79,16 @@ def test_a_detail_can_be_put_aside(as_member, scene):
     second = reviewer.get("/review?skip=1").context["claim"]
     assert first != second
     assert reviewer.get("/review?skip=99").context["claim"] == second
+
+
+def test_the_keys_are_listed_and_each_stands_at_what_it_does(as_member, scene):
+    base = scene.report(scene.anchor, scene.red)
+    scene.report(scene.gull, base=base, cause="parallel")
+    page = as_member(scene.reviewers[0]).get("/review")
+    listed = {key.lower() for key in re.findall(r"<kbd>(.)</kbd>", page.text)}
+    by_script = {"b", "+", "-"}  # made together with the pane that they work on
+    on_request = {"o"}  # where two photographs can be compared
+    assert set(re.findall(r'data-key="(.)"', page.text)) | by_script | on_request == listed
 
 
 def test_ones_own_report_is_not_offered_and_a_vote_on_it_is_refused(as_member, scene):

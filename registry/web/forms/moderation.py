@@ -64,3 +64,11 @@ class ConcernForm(forms.Form):
         label="What did you find?",
     )
     reason = forms.CharField(max_length=300, label="In a sentence", help_text="Kept with it, for moderators.")
+
+
+class AccountForm(forms.Form):
+    """An account is suspended, or opened again."""
+
+    reason = forms.CharField(
+        max_length=300, label="Reason", help_text="Moderators read it here; it is kept in the journal."
+    )

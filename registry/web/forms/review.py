@@ -28,11 +28,24 @@ SIDES = [
 ]
 
 
+class KeyedRadios(forms.RadioSelect):
+    """Each choice names the key that makes it, for pages on which keys work. In the order of the choices."""
+
+    def __init__(self, keys: str) -> None:
+        super().__init__()
+        self.keys = keys
+
+    def create_option(self, *args: Any, **kwargs: Any) -> dict[str, Any]:
+        option: dict[str, Any] = super().create_option(*args, **kwargs)
+        option["attrs"]["data-key"] = self.keys[int(option["index"])]
+        return option
+
+
 class BasisForm(forms.Form):
     """What a verdict rests on."""
 
     basis = forms.ChoiceField(
-        choices=BASES, widget=forms.RadioSelect, initial=Basis.PHOTO, label="What do you go by?"
+        choices=BASES, widget=KeyedRadios("psl"), initial=Basis.PHOTO, label="What do you go by?"
     )
     example = forms.ModelChoiceField(
         Example.objects.none(),
@@ -56,7 +69,7 @@ class BasisForm(forms.Form):
 class VoteForm(BasisForm):
     """One verdict on one detail."""
 
-    verdict = forms.ChoiceField(choices=VERDICTS, widget=forms.RadioSelect, label="Is it so?")
+    verdict = forms.ChoiceField(choices=VERDICTS, widget=KeyedRadios("ync"), label="Is it so?")
     state_seen = forms.ModelChoiceField(
         State.objects.none(),
         required=False,

@@ -14,8 +14,7 @@ from registry import actions
 from registry.actions import two_persons
 from registry.models import Member
 from registry.queries import moderation as read
-from registry.web.forms.moderation import RoleForm
-from registry.web.forms.review import ReasonForm
+from registry.web.forms.moderation import AccountForm, RoleForm
 from registry.web.people import signed_in
 from registry.web.refusals import attempt, said_plainly, status_for
 from registry.web.views.browse import found
@@ -75,7 +74,7 @@ def revoke_role(request: HttpRequest, public_id: str) -> HttpResponse:
 def moderate_member(request: HttpRequest, public_id: str) -> HttpResponse:
     """What was decided of a member; on POST, close their account or open it again, with a reason."""
     it = found(Member, public_id)
-    form = ReasonForm(request.POST if request.method == "POST" else None)
+    form = AccountForm(request.POST if request.method == "POST" else None)
     act: Any = actions.suspend if it.is_active else actions.reinstate
     wanted = "suspend" if it.is_active else "reinstate"
     if form.is_bound and request.POST.get("do") != wanted:
