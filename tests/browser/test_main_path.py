@@ -131,3 +131,29 @@ def test_a_detail_is_disputed_and_the_next_reviewer_votes_for_what_is_proposed(o
     vote = Vote.objects.get(by=scene.reviewers[5], claim=dispute.rival)
     assert vote.verdict == "confirms"
     assert Claim.objects.get(pk=dispute.claim_id).standing == "disputed"
+
+
+def test_votes_for_what_is_proposed_correct_the_detail_and_both_pages_say_so(open_page, scene):
+    base = scene.baseline()
+    page = open_page(f"/claims/{claim_on(base, scene.crest).public_id}/dispute", member=scene.author)
+    page.get_by_label("What do you see instead?").select_option("gull")
+    page.get_by_label("How can you tell?").fill("In daylight it has wings.")
+    page.get_by_role("button", name="Open the dispute").click()
+    page.get_by_role("heading", name="Roof crest: anchor, or gull?").wait_for()
+    dispute, example = Dispute.objects.get(), scene.example()
+    scene.mark(dispute.rival, scene.photo(example), example)
+    scene.vote(dispute.rival, voters=2)
+
+    page = open_page(page.url.removeprefix(site_of(page)), member=scene.reviewers[2])
+    page.get_by_label("gull, as proposed").check()
+    page.get_by_role("button", name="Keep my vote").click()
+    page.get_by_text("corrected", exact=True).wait_for()
+    assert page.get_by_role("button", name="Keep my vote").count() == 0
+    page.get_by_role("main").get_by_role("link", name=base.title).last.click()
+    assert page.get_by_role("heading", name="Roof crest: gull").is_visible()
+    assert page.get_by_role("heading", name="Roof crest: anchor").count() == 0
+    assert claim_on(base, scene.crest).pk == dispute.rival_id
+
+
+def site_of(page) -> str:
+    return page.url.split("/disputes/")[0]
