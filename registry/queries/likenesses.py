@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import F, Prefetch, Q, QuerySet, prefetch_related_objects
+from django.db.models import F, Prefetch, Q, QuerySet
 from django.db.models.functions import Coalesce
 
 from registry.models import Likeness, LikenessKind, Member, Photo
@@ -47,9 +47,16 @@ def with_likenesses(photos: QuerySet[Photo], reader: Member | None) -> QuerySet[
 
 
 def note_likenesses(photos: Iterable[Photo], reader: Member | None) -> None:
-    """The same for photos that were read before."""
-    if may_see(reader):
-        prefetch_related_objects(list(photos), *both_ways(reader))
+    """The same for photos that were read before. Queries: 1, none for no photo or where the reader is no reviewer."""
+    noted = {photo.pk: photo for photo in photos}
+    if not noted or not may_see(reader):
+        return
+    to_earlier = Q(photo__in=noted) & may_be_seen("earlier", reader)
+    to_later = Q(earlier__in=noted) & may_be_seen("photo", reader)
+    pairs = list(told(Likeness.objects.filter(to_earlier | to_later))[: 2 * MOST * len(noted)])
+    for pk, photo in noted.items():
+        photo.likenesses_seen = [pair for pair in pairs if pair.photo_id == pk][:MOST]  # type: ignore[attr-defined]
+        photo.later_likenesses_seen = [pair for pair in pairs if pair.earlier_id == pk][:MOST]  # type: ignore[attr-defined]
 
 
 def may_see(reader: Member | None) -> bool:
@@ -66,15 +73,18 @@ def both_ways(reader: Member | None) -> list[Prefetch[Any]]:
 
 def shown(other: str, reader: Member | None) -> QuerySet[Likeness]:
     """Pairs whose other photograph the reader may see: sent and not taken down, or their own. Nearest first."""
-    seen = is_sent(other)
-    if reader is not None:
-        seen |= Q(**{f"{other}__owner": reader})
-    return (
-        Likeness.objects.filter(seen, **{f"{other}__taken_down_at": None})
-        .select_related("photo__owner", "earlier__owner")
-        .annotate(came_at=sent_at("photo"), earlier_came_at=sent_at("earlier"))
-        .order_by("distance", "pk")
-    )
+    return told(Likeness.objects.filter(may_be_seen(other, reader)))
+
+
+def may_be_seen(photo: str, reader: Member | None) -> Q:
+    mine = Q(**{f"{photo}__owner": reader}) if reader is not None else Q()
+    return (is_sent(photo) | mine) & Q(**{f"{photo}__taken_down_at": None})
+
+
+def told(pairs: QuerySet[Likeness]) -> QuerySet[Likeness]:
+    """With what is said of them, nearest first."""
+    came = {"came_at": sent_at("photo"), "earlier_came_at": sent_at("earlier")}
+    return pairs.select_related("photo__owner", "earlier__owner").annotate(**came).order_by("distance", "pk")
 
 
 def is_sent(photo: str) -> Q:
