@@ -112,7 +112,7 @@ WHITENOISE_USE_FINDERS = DEBUG
 
 # Security -------------------------------------------------------------------------------------------------------
 AUTH_USER_MODEL = "registry.Member"
-AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]
+AUTHENTICATION_BACKENDS = ["registry.web.accounts.SignedIn"]
 AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
     {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 10}},

@@ -9,8 +9,8 @@ from datetime import datetime
 from functools import lru_cache
 from typing import Any
 
-from django.db.models import CharField, Count, F, QuerySet, Value, Window
-from django.db.models.functions import Cast, Concat, RowNumber
+from django.db.models import F, OuterRef, QuerySet, Window
+from django.db.models.functions import RowNumber
 
 from registry.methods.abundance import (
     Absence,
@@ -26,8 +26,6 @@ from registry.methods.abundance import (
 from registry.methods.abundance import Count as Counted
 from registry.methods.abundance.counts import clusters, once
 from registry.models import (
-    CaseContent,
-    Claim,
     CountKind,
     CountLine,
     Release,
@@ -36,6 +34,7 @@ from registry.models import (
     Variant,
     VariantStanding,
 )
+from registry.models.listed import Listed
 
 from .siblings import Siblings, siblings
 
@@ -87,12 +86,12 @@ class _Gathered:
     added_at: datetime
     example: int | None
     release: int
+    seen: list[int]
     lines: dict[int, tuple[str, int, list[int]]] = field(default_factory=dict)
-    seen: list[int] = field(default_factory=list)
 
 
 def release_abundance(release: Release, among: Siblings | None = None) -> ReleaseAbundance:
-    """Queries: 5, and 1 more where the siblings are not handed in, whatever the size.
+    """Queries: 3, and 1 more where the siblings are not handed in, whatever the size.
 
     Cost: bounded by MOST_COUNTS; the newest count.
     """
@@ -116,13 +115,12 @@ def release_abundance(release: Release, among: Siblings | None = None) -> Releas
 
 
 def said_of_cases(among: Siblings) -> tuple[tuple[str, float], ...]:
-    """How many of each variant one case holds, the mean of the assortments that say so. Queries: 1."""
-    said = CaseContent.objects.filter(variant__in=list(among.standing_for))
+    """How many of each variant one case holds, the mean of the assortments that say so. Queries: none."""
     holds: dict[str, int] = defaultdict(int)
-    cases = set()
-    for assortment, variant, per_case in said.values_list("assortment", "variant", "per_case"):
-        cases.add(assortment)
+    said = [row for row in among.per_case if row[1] in among.standing_for]
+    for _, variant, per_case in said:
         holds[among.standing_for[variant].public_id] += per_case
+    cases = {assortment for assortment, _, _ in said}
     return tuple((name, n / len(cases)) for name, n in sorted(holds.items()))
 
 
@@ -138,17 +136,20 @@ def newest_counts(release: Release) -> QuerySet[Sighting]:
 
 
 def full_counts(release: Release) -> list[_Gathered]:
-    """The newest of them. Queries: 2."""
+    """The newest of them. Queries: 1."""
     newest = newest_counts(release).values("pk")[:MOST_COUNTS]
     columns = ("scope", "picked_over", "cases_compared", "by", "country", "region", "seen_on", "added_at")
+    traits = Sighting.traits_seen.through.objects.filter(sighting=OuterRef("sighting"))
     rows = (
         CountLine.objects.filter(sighting__in=newest)
+        .annotate(seen=Listed(traits, "trait_id", "trait__merged_into_id"))
         .order_by("sighting", "pk", "variants")
         .values_list(
             "sighting__public_id",
             *(f"sighting__{column}" for column in columns),
             "sighting__example",
             "sighting__release",
+            "seen",
             "sighting",
             "pk",
             "kind",
@@ -158,28 +159,25 @@ def full_counts(release: Release) -> list[_Gathered]:
     )
     counts: dict[int, _Gathered] = {}
     for row in rows:
-        about: Any = row[:-5]
-        sighting, line, kind, n, variant = row[-5:]
+        seen, sighting, line, kind, n, variant = row[-6:]
         if sighting not in counts:
+            about: list[Any] = [*row[:-6], [one.trait.merged_into_id or one.trait_id for one in seen]]
             counts[sighting] = _Gathered(*about)
         counts[sighting].lines.setdefault(line, (kind, n, []))[2].append(variant)
-    through = Sighting.traits_seen.through.objects.filter(sighting__in=newest)
-    for sighting, trait, survivor in through.values_list("sighting", "trait", "trait__merged_into"):
-        if sighting in counts:
-            counts[sighting].seen.append(survivor or trait)
     return list(counts.values())
 
 
 def known_variants(among: Siblings) -> tuple[Known, ...]:
-    """What is claimed of each, by the traits and states that merged ones lead to. Queries: 1."""
+    """What is claimed of each, by the traits and states that merged ones lead to. Queries: 1 at most."""
     states: dict[int, dict[int, int]] = defaultdict(dict)
     differs: dict[int, set[int]] = defaultdict(set)
-    claims = Claim.objects.open().filter(variant__in=[v.pk for v in among.listed]).exclude(trait__key="cause")
-    columns = ("variant", "trait", "trait__merged_into", "state", "state__merged_into", "is_difference")
-    for variant, trait, trait_kept, state, state_kept, is_difference in claims.values_list(*columns):
-        states[variant][trait_kept or trait] = state_kept or state
-        if is_difference:
-            differs[variant].add(trait_kept or trait)
+    for claim in among.claims:
+        trait = claim.trait.survivor
+        if trait.is_cause:
+            continue
+        states[claim.variant_id][trait.pk] = claim.state.survivor.pk
+        if claim.is_difference:
+            differs[claim.variant_id].add(trait.pk)
     return tuple(
         Known(each.public_id, each.sent_at, states[each.pk], frozenset(differs[each.pk]))
         for each in among.listed
@@ -217,27 +215,12 @@ def variants_known(variants: Iterable[int], among: Siblings) -> bool:
 
 
 def found(among: Siblings) -> list[Counted]:
-    """One find for each member, place and day, added up by the database. Queries: 1."""
-    look = Concat(
-        Cast("sighting__by", CharField()),
-        Value("|"),
-        "sighting__country",
-        Value("|"),
-        "sighting__region",
-        Value("|"),
-        Cast("sighting__seen_on", CharField()),
-        output_field=CharField(),
-    )
-    lines = CountLine.objects.filter(
-        kind=CountKind.VARIANT,
-        variants__in=list(among.standing_for),
-        sighting__is_full_count=False,
-        sighting__withdrawn_at=None,
-    )
+    """One find for each member, place and day. Queries: 1 at most."""
+    finds = {row.variant: row.finds for row in among.first_sightings}
     totals: dict[str, int] = defaultdict(int)
-    for key, looks in lines.values_list("variants").annotate(looks=Count(look, distinct=True)).order_by():
-        totals[among.standing_for[key].public_id] += looks
-    return [Counted(f"found {name}", "item", (Line(n, (name,)),)) for name, n in sorted(totals.items())]
+    for key, n in finds.items():
+        totals[among.standing_for[key].public_id] += n
+    return [Counted(f"found {name}", "item", (Line(n, (name,)),)) for name, n in sorted(totals.items()) if n]
 
 
 def parts(counts: tuple[Counted, ...], ids: tuple[str, ...], key: Mapping[str, str]) -> dict[str, Abundance]:

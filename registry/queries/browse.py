@@ -12,6 +12,7 @@ from registry.models import (
     GONE,
     Assortment,
     AssortmentItem,
+    Availability,
     CaseContent,
     Casting,
     Claim,
@@ -33,6 +34,7 @@ from registry.models import (
     VariantStanding,
 )
 from registry.models.base import Identified
+from registry.models.listed import Listed
 
 T = TypeVar("T", bound=Identified)
 HOME_ROWS = 8
@@ -100,7 +102,7 @@ def one(model: type[T], public_id: str, *related: str) -> T | None:
 
 
 def release_page(public_id: str) -> Release | None:
-    """A release with what stands beside it, and how much was compared in full counts. Queries: 1."""
+    """A release with what stands beside it, how it was sold, and how much was compared in full counts. Queries: 1."""
     told = CountLine.objects.exclude(kind=CountKind.COULD_NOT_TELL)
     counts = told.filter(
         sighting__release=OuterRef("pk"), sighting__is_full_count=True, sighting__withdrawn_at=None
@@ -108,6 +110,8 @@ def release_page(public_id: str) -> Release | None:
     cases = Sighting.objects.filter(release=OuterRef("pk"), is_full_count=True, withdrawn_at=None).values(
         "release"
     )
+    packs = Pack.objects.current().filter(releases=OuterRef("pk")).order_by("name")
+    facts = Availability.objects.filter(release=OuterRef("pk")).order_by("on")
     related = ("line__maker", "casting__maker", "casting__merged_into", "merged_into", "reissue_of")
     return (
         Release.objects.filter(public_id=public_id)
@@ -115,6 +119,8 @@ def release_page(public_id: str) -> Release | None:
         .annotate(
             examples_compared=Coalesce(Subquery(counts.annotate(sum=Sum("n")).values("sum")), 0),
             cases_compared=Coalesce(Subquery(cases.annotate(sum=Sum("cases_compared")).values("sum")), 0),
+            sold_as=Listed(packs, "public_id", "name"),
+            on_sale=Listed(facts, "kind", "on", "region", "source"),
         )
         .first()
     )

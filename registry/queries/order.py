@@ -9,19 +9,15 @@ from datetime import date
 from functools import lru_cache
 from typing import Any
 
-from django.db.models import Count, Exists, F, Max, Min, Q, Window
-from django.db.models.functions import RowNumber
+from django.db.models import Count, F, Max, Min, Q
 
 from registry.methods.sequence import Dated, ReleaseOrder, put_in_order
 from registry.methods.sequence import Statement as Said
 from registry.methods.sequence import Window as Days
 from registry.models import (
     Assortment,
-    AssortmentItem,
     CountKind,
     CountLine,
-    PackContent,
-    PackKind,
     Release,
     Statement,
     StatementKind,
@@ -35,11 +31,8 @@ from .siblings import Siblings, siblings
 
 MOST_STATEMENTS = 300
 """Of a release, the best supported ones, then the oldest."""
-EARLIEST = 3
-"""Members whose first sighting of a variant in a country is taken, so that one slip of the pen is not the last word."""
 MOST_STRANDS = 60
 """Variants by country; past that countries are not told apart, for the cost grows with their cube."""
-SET_PACKS = (PackKind.TWO_PACK, PackKind.PLAY_SET, PackKind.MULTI_PACK)
 WINDOW_SUPPORT = 0.5
 MOST_ROWS = 60
 """Of a timeline."""
@@ -101,7 +94,7 @@ class ReleaseSequence:
 
 
 def release_sequence(release: Release, today: date, among: Siblings | None = None) -> ReleaseSequence:
-    """Queries: 3, and 1 where the siblings are not handed in, whatever the size.
+    """Queries: 3, and 1 more where the siblings are not handed in, whatever the size.
 
     What was set apart, merged away, split or struck has no place in the order. Cost: bounded by MOST_STATEMENTS,
     MOST_STRANDS and EARLIEST.
@@ -109,7 +102,7 @@ def release_sequence(release: Release, today: date, among: Siblings | None = Non
     among = among or siblings(release)
     listed = {variant.pk for variant in among.changes}
     stated, left_out = statements_of(release, among, listed)
-    told = [*stated, *first_sightings(among, listed), *windows_of(release, among)]
+    told = [*stated, *first_sightings(among, listed), *windows_of(among)]
     latest = max([today.toordinal(), *(said.latest or 0 for said, _ in told)])
     order = _in_order(
         tuple(variant.public_id for variant in among.changes),
@@ -166,51 +159,37 @@ def support_of(row: Any) -> float:
 
 
 def first_sightings(among: Siblings, listed: set[int]) -> list[tuple[Said, Source]]:
-    """The earliest sightings of each variant in each country, one a member, chosen by the database. Queries: 1."""
-    nth = Window(
-        RowNumber(),
-        partition_by=[F("variants"), F("sighting__country")],
-        order_by=[F("day").asc(), F("sighting__by").asc()],
-    )
-    rows: Any = (
-        CountLine.objects.filter(
-            kind=CountKind.VARIANT, variants__in=list(among.standing_for), sighting__withdrawn_at=None
-        )
-        .values("variants", "sighting__country", "sighting__by")
-        .annotate(day=Min("sighting__seen_on"))
-        .annotate(nth=nth)
-        .filter(nth__lte=EARLIEST)
-        .order_by("variants", "sighting__country", "nth")
-    )
-    kept = [(among.standing_for[row["variants"]], row) for row in rows]
+    """The earliest sightings of each variant in each country, one a member. Queries: 1 at most."""
+    kept = [(among.standing_for[row.variant], row) for row in among.first_sightings]
     kept = [(variant, row) for variant, row in kept if variant.pk in listed]
-    strands = {(variant.pk, row["sighting__country"]) for variant, row in kept}
+    strands = {(variant.pk, row.country) for variant, row in kept}
     told = []
     for variant, row in kept:
-        country, day = row["sighting__country"], row["day"]
         said = Said(
-            f"seen {variant.public_id} {country} {row['variants']} {row['nth']}",
+            f"seen {variant.public_id} {row.country} {row.variant} {row.nth}",
             "seen",
             (variant.public_id,),
-            latest=day.toordinal(),
+            latest=row.day.toordinal(),
             dates="shipping",
-            strand=country if len(strands) <= MOST_STRANDS else "",
-            by=str(row["sighting__by"]),
+            strand=row.country if len(strands) <= MOST_STRANDS else "",
+            by=str(row.by),
         )
-        place = f" in {country}" if country else ""
-        told.append((said, Source(f"{variant} was seen on {day:%-d %b %Y}{place}", said.support)))
+        place = f" in {row.country}" if row.country else ""
+        told.append((said, Source(f"{variant} was seen on {row.day:%-d %b %Y}{place}", said.support)))
     return told
 
 
-def windows_of(release: Release, among: Siblings) -> list[tuple[Said, Source]]:
+def windows_of(among: Siblings) -> list[tuple[Said, Source]]:
     """A release shipped only in assortments whose windows are known was not shipped before the first of them opens.
 
-    Queries: 1. It is weak support: windows slip, and there may be packs that nobody has noted.
+    Queries: 1 at most. It is weak support: windows slip, and there may be packs that nobody has noted.
     """
-    sets = PackContent.objects.filter(release=release, pack__kind__in=SET_PACKS)
-    items = AssortmentItem.objects.filter(release=release).annotate(in_sets=Exists(sets))
-    rows = list(items.values_list("assortment__opens_on", "assortment__name", "in_sets"))
-    dated = [(opens, name) for opens, name, in_sets in rows if opens and not in_sets]
+    rows: list[Any] = list(among.shipped_in)
+    dated = [
+        (item.assortment.opens_on, item.assortment.name)
+        for item in rows
+        if item.assortment.opens_on and not item.in_sets
+    ]
     if not dated or len(dated) < len(rows):
         return []
     opens, name = min(dated)

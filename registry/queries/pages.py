@@ -19,10 +19,7 @@ from registry.models import (
 from .blind import seen_by
 from .gloss import ShownGloss, gloss_for
 from .measured import Shown, measured_for
-from .tables import release_table
 from .votes import tallies
-
-__all__ = ["Change", "ClaimOnPage", "VariantPage", "differences", "release_table", "variant_page"]
 
 
 @dataclass

@@ -7,6 +7,7 @@ import hashlib
 from typing import Any
 
 from allauth.account.adapter import DefaultAccountAdapter
+from allauth.account.auth_backends import AuthenticationBackend
 from allauth.core.exceptions import ImmediateHttpResponse
 from allauth.mfa.adapter import DefaultMFAAdapter
 from cryptography.fernet import Fernet, InvalidToken
@@ -50,6 +51,14 @@ class SignupForm(forms.Form):
 
     def signup(self, request: HttpRequest, user: Member) -> None:
         """Asked for by the accounts app; everything is done when the adapter saves."""
+
+
+class SignedIn(AuthenticationBackend):
+    """Who a session belongs to is read together with their roles, as nearly every page asks for those."""
+
+    def get_user(self, user_id: int) -> Member | None:
+        member = Member.objects.with_roles().filter(pk=user_id).first()
+        return member if member and self.user_can_authenticate(member) else None
 
 
 class AccountAdapter(DefaultAccountAdapter):

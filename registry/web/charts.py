@@ -17,7 +17,8 @@ from registry.methods.drawing import (
 from registry.methods.sequence import Dated
 from registry.models import PackKind
 from registry.queries.abundance import ReleaseAbundance
-from registry.queries.order import SET_PACKS, FirstSeen, ReleaseSequence
+from registry.queries.order import FirstSeen, ReleaseSequence
+from registry.queries.siblings import SET_PACKS
 
 WIDTH = 360.0
 """Pixels: a phone's page without its margins. Wider screens show the same drawing larger."""

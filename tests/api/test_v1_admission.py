@@ -80,7 +80,7 @@ def test_an_expired_or_unknown_token_is_401_even_on_a_public_read():
 def test_a_suspended_member_is_401_by_token_and_by_session():
     member, moderator = MemberFactory(), ModeratorFactory()
     caller, session = Caller(member), Caller()
-    session.client.force_login(member, "allauth.account.auth_backends.AuthenticationBackend")
+    session.client.force_login(member, "registry.web.accounts.SignedIn")
     assert session.get("/v1/me").status_code == 200
     actions.suspend(member=member, by=moderator, at=timezone.now(), reason="Sold painted wheels as new.")
     problem(caller.get("/v1/me"), 401, "token-expired")
@@ -90,7 +90,7 @@ def test_a_suspended_member_is_401_by_token_and_by_session():
 def test_a_session_writes_only_with_the_token_of_the_forms():
     member = MemberFactory()
     strict = Client(enforce_csrf_checks=True)
-    strict.force_login(member, "allauth.account.auth_backends.AuthenticationBackend")
+    strict.force_login(member, "registry.web.accounts.SignedIn")
     body, kind = b'{"name": "t", "scopes": ["read"]}', "application/json"
     headers = {"Idempotency-Key": "k"}
     problem(strict.post("/v1/tokens", body, kind, headers=headers), 403, "csrf-failed")

@@ -168,7 +168,7 @@ def test_past_the_most_the_newest_counts_are_taken_and_one_day_takes_no_more_tha
     assert answer.is_cut
 
 
-def test_it_costs_six_queries_for_two_of_everything_and_for_twenty():
+def test_it_costs_four_queries_for_two_of_everything_and_for_twenty():
     costs = []
     for size in (2, 20):
         release = ReleaseFactory()
@@ -178,4 +178,4 @@ def test_it_costs_six_queries_for_two_of_everything_and_for_twenty():
         with CaptureQueriesContext(connection) as asked:
             release_abundance(release)
         costs.append(len(asked))
-    assert costs == [6, 6]
+    assert costs == [4, 4]

@@ -8,8 +8,8 @@ from django.test.utils import CaptureQueriesContext
 
 from registry import actions
 from registry.models import CountLine, Sighting, Statement, VariantStanding
-from registry.queries.order import EARLIEST, MOST_STRANDS, first_seen, pack_kinds, release_sequence
-from registry.queries.siblings import siblings
+from registry.queries.order import MOST_STRANDS, first_seen, pack_kinds, release_sequence
+from registry.queries.siblings import EARLIEST, siblings
 from tests.factories import (
     AssortmentFactory,
     AssortmentItemFactory,

@@ -15,7 +15,6 @@ MOST_QUERIES = 12
 MOST_OF = {
     "photo": 16,
     "why": 24,
-    "release": 21,
     "variant": 30,
     "variant-differences": 16,
 }

@@ -136,7 +136,7 @@ def test_the_release_and_its_variants_say_how_common_they_are(client, release, t
     see(trio[0], 5, scope="case", is_full_count=True)
     see(trio[1], 5, scope="case", is_full_count=True, seen_on=date(2025, 4, 1))
     row = client.get(f"/releases/{release.public_id}")
-    assert row.text.count("about 5 in 10") == 2
+    assert row.text.count("<br>about 5 in 10") == 2
     assert f"/releases/{release.public_id}/order" in row.text
     page = words(client.get(f"/variants/{trio[1].public_id}"))
     assert "from 10 examples in 2 cases" in page

@@ -6,6 +6,7 @@ from typing import Any, TypeVar
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.timezone import localdate
 
 from registry.models import (
     Acceptance,
@@ -23,11 +24,13 @@ from registry.models import (
 from registry.models.base import Identified
 from registry.queries import browse
 from registry.queries.abundance import release_abundance
-from registry.queries.order import first_seen
+from registry.queries.order import first_seen, release_sequence
 from registry.queries.own import owned_of
-from registry.queries.pages import release_table
+from registry.queries.siblings import siblings
+from registry.queries.tables import release_table
 from registry.queries.trust import agreement_on
 from registry.queries.watching import watch_on
+from registry.web.briefly import order_in_brief, scarcity_in_brief
 from registry.web.charts import share_lines, timeline_chart
 from registry.web.downloads import csv_file, svg_file
 from registry.web.people import reader
@@ -98,16 +101,18 @@ def release(request: HttpRequest, public_id: str) -> HttpResponse:
     if it is None:
         raise Http404
     only_in_pack = request.GET.get("only") == "in-pack"
+    among = siblings(it)
+    shares = release_abundance(it, among)
     return shown(
         request,
         it,
-        table=release_table(it, only_seen_in_pack=only_in_pack),
+        table=release_table(it, only_in_pack, among),
         only_in_pack=only_in_pack,
         owned=owned_of(member, it) if (member := reader(request)) else [],
-        shares=share_lines(release_abundance(it)),
-        packs=it.packs.current().order_by("name"),
-        availability=it.availability.order_by("on"),
-        assortments=it.assortments.order_by("opens_on", "name"),
+        shares=share_lines(shares),
+        scarcity=scarcity_in_brief(shares),
+        order=order_in_brief(release_sequence(it, localdate(), among)),
+        assortments=[item.assortment for item in among.shipped_in],
     )
 
 
