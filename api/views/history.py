@@ -8,7 +8,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from registry.queries.provenance import provenance_of
-from registry.queries.then import differences
+from registry.queries.then import differences, past
 
 from ..parameters import out_of_range
 from ..renderers import LinkedDataRenderer
@@ -23,14 +23,14 @@ class Differences(VariantView):
 
     def get(self, request: Request, public_id: str) -> Response:
         """What differs between two revisions, days or moments: by whom, why, and on which photos it is seen."""
-        variant, sides = self.variant(), []
+        known, sides = past(self.variant()), []
         for name in ("from", "to"):
             if name not in request.query_params:
                 raise out_of_range(name, "", "Give a revision's number, a day or a moment.")
-            sides.append(point(variant, name, request.query_params[name]))
+            sides.append(point(known, name, request.query_params[name]))
         before, after = sides
-        told = {"variant": variant.public_id, "before": before, "after": after}
-        return self.show(told | {"differences": differences(variant, before, after)})
+        told = {"variant": known.variant.public_id, "before": before, "after": after}
+        return self.show(told | {"differences": differences(known, before, after)})
 
 
 class Provenance(VariantView):

@@ -7,8 +7,7 @@ from datetime import datetime
 from typing import Any
 
 from registry.methods.moments import parse_point
-from registry.models import Variant
-from registry.queries.then import Then, then
+from registry.queries.then import Past, Then
 
 from ..parameters import out_of_range
 from ..problems import Problem
@@ -16,12 +15,10 @@ from ..problems import Problem
 REVISION = ("variant", "number", "parent", "title", "nicknames", "claims", "author", "reason", "at", "digest")
 
 
-def point(
-    variant: Variant, name: str, text: str, parse: Callable[[str], int | datetime] = parse_point
-) -> Then:
+def point(known: Past, name: str, text: str, parse: Callable[[str], int | datetime] = parse_point) -> Then:
     """Errors: `parameter-out-of-range`; `not-found` where the variant had no such revision, or was not there yet."""
     try:
-        was = then(variant, parse(text))
+        was = known.then(parse(text))
     except ValueError as fault:
         raise out_of_range(name, text, str(fault)) from None
     if was is None:

@@ -20,6 +20,7 @@ from registry.queries import colours
 from registry.queries.fates import fate, last_event, successors
 from registry.queries.likenesses import with_likenesses
 from registry.queries.possession import with_codes_seen
+from registry.queries.then import past
 
 from .. import filters, selection
 from ..conditional import tag_of_record
@@ -123,9 +124,9 @@ class VariantRecord(VariantView):
             if "at" in query:
                 raise out_of_range("at", query["at"], "Give a revision or a moment, not both.")
             number = whole(query, "revision", 1, LARGEST_REVISION, 1)
-            was, headers = point(variant, "revision", str(number)), {"Cache-Control": IMMUTABLE}
+            was, headers = point(past(variant), "revision", str(number)), {"Cache-Control": IMMUTABLE}
         else:
-            was = point(variant, "at", query["at"], parse_moment)
+            was = point(past(variant), "at", query["at"], parse_moment)
         wanted = selection.parse(query.get("fields"), output())
         return Response(selection.select(output(as_it_stood(was)).data, wanted), headers=headers)
 

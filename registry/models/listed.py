@@ -42,17 +42,20 @@ class Listed(Subquery):
 def row_of(model: type[models.Model], columns: dict[str, Any]) -> models.Model:
     """A row as if read; nothing is asked of the database for it."""
     row = model()
+    fields = {field.attname: field for field in model._meta.concrete_fields}
     beside: dict[str, dict[str, Any]] = {}
     for name, value in columns.items():
         relation, _, column = name.partition("__")
         if column:
             beside.setdefault(relation, {})[column] = value
         else:
-            setattr(row, name, as_read(model._meta.get_field(name.removesuffix("_id")), value))
+            setattr(row, name, as_read(fields[name], value))
     for relation, found in beside.items():
-        other: Any = model._meta.get_field(relation).related_model
-        if any(value is not None for value in found.values()):
-            setattr(row, relation, row_of(other, found))
+        field: Any = model._meta.get_field(relation)
+        other = row_of(field.related_model, found)
+        other.pk = columns.get(field.attname)
+        is_there = not field.null or any(value is not None for value in found.values())
+        setattr(row, relation, other if is_there else None)
     return row
 
 

@@ -83,9 +83,18 @@ def tell(marks: Iterable[tuple[Mark, Claim]]) -> None:
     colours = {mark.pk: mark.colour for mark, _ in asked if getattr(mark, "colour", None)}
     measured = [(mark, claim) for mark, claim in asked if mark.pk in colours]
     traits = {trait_of(claim) for mark, claim in measured if colours[mark.pk].is_measured}
-    references = references_of(traits) if traits else {}
-    for mark, claim in measured:
-        mark.told = told(colours[mark.pk], references.get(trait_of(claim), {}))
+    say(measured, colours, references_of(traits) if traits else {})
+
+
+def say(
+    marks: Iterable[tuple[Mark, Claim]],
+    colours: Mapping[int, MarkColour],
+    references: Mapping[int, Mapping[str, State]],
+) -> None:
+    """The same from what was read: colours by mark, references by detail. Queries: none."""
+    for mark, claim in marks:
+        if mark.pk in colours:
+            mark.told = told(colours[mark.pk], references.get(trait_of(claim), {}))
 
 
 def trait_of(claim: Claim) -> int:

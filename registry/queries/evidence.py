@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from django.db.models import Q, QuerySet
@@ -10,7 +11,7 @@ from django.db.models.functions import Coalesce
 
 from registry.models import Claim, CountKind, CountLine, Example, Mark, Member, Photo, Release, Scope, Variant
 
-from .pages import VariantPage
+from .possession import with_codes_seen
 
 
 @dataclass
@@ -21,18 +22,17 @@ class Evidence:
     marks: list[Mark] = field(default_factory=list)
 
 
-def photos_of_variant(page: VariantPage) -> list[Evidence]:
-    """What came with reports on the variant and disputes of its claims, with the marks the page knows. Queries: 1."""
+def photos_of_variant(variant: Variant, marks: Iterable[Mark]) -> list[Evidence]:
+    """What came with reports on the variant and disputes of its claims, and what the marks are on. Queries: 1."""
     by_photo: dict[int, list[Mark]] = defaultdict(list)
-    for entry in (*page.claims, *page.rivals):
-        for mark in entry.marks:
-            mark.claim = entry.claim
-            by_photo[mark.photo_id].append(mark)
-    named = Variant.objects.filter(Q(pk=page.variant.pk) | Q(merged_into=page.variant)).values("pk")
+    for mark in marks:
+        by_photo[mark.photo_id].append(mark)
+    named = Variant.objects.filter(Q(pk=variant.pk) | Q(merged_into=variant)).values("pk")
     mine = Q(submission__variant__in=named, submission__sent_at__isnull=False) | Q(
         dispute__claim__variant__in=named
     )
-    photos = Photo.objects.shown().filter(mine | Q(pk__in=by_photo)).select_related("owner").order_by("id")
+    shown = Photo.objects.shown().filter(mine | Q(pk__in=by_photo)).select_related("owner")
+    photos = with_codes_seen(shown).order_by("id")
     return [Evidence(photo, sorted(by_photo[photo.pk], key=lambda mark: mark.pk)) for photo in photos]
 
 
@@ -101,8 +101,11 @@ def own_examples(member: Member, release: Release) -> QuerySet[Example]:
     return Example.objects.filter(release=release, owner=member).order_by("pk")
 
 
-def packed_with(variant: Variant) -> list[Variant]:
-    """Variants seen in one sealed pack with this one: each had been made by the packing date. Queries: 1."""
+def kin_of(variant: Variant) -> list[Variant]:
+    """Those merged into it, and those seen in one sealed pack with it: each had been made by the packing date.
+
+    Queries: 1.
+    """
     packs = CountLine.objects.naming(variant).filter(
         kind=CountKind.VARIANT,
         sighting__scope=Scope.SEALED_PACK,
@@ -113,4 +116,7 @@ def packed_with(variant: Variant) -> list[Variant]:
     )
     named = Coalesce("merged_into", "pk")  # what was counted under a merged name counts for its survivor
     beside = Variant.objects.live().filter(pk__in=counted.annotate(named=named).values("named"))
-    return list(beside.exclude(pk=variant.pk).select_related("release").distinct().order_by("id")[:50])
+    kin = Variant.objects.filter(Q(merged_into=variant) | Q(pk__in=beside.values("pk"))).exclude(
+        pk=variant.pk
+    )
+    return list(kin.order_by("id")[:100])

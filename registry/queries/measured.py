@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -24,22 +24,24 @@ class Compared:
     fits: bool
 
 
+RELATED = (
+    "photo",
+    "example__release__line",
+    "claim__state__merged_into",
+    "claim__variant",
+    "trait__merged_into",
+    "by",
+)
+
+
 def told(rows: QuerySet[Measurement]) -> QuerySet[Measurement]:
     """With all that is told of each. Queries: at most 3, whatever the number of rows."""
     sized = State.objects.current().filter(number__isnull=False, unit=LENGTH).order_by("number", "pk")
-    related = (
-        "photo",
-        "example__release__line",
-        "claim__state__merged_into",
-        "claim__variant",
-        "trait__merged_into",
-        "by",
-    )
     kept = [
         Prefetch(f"{path}states", queryset=sized, to_attr="sized")
         for path in ("trait__", "trait__merged_into__")
     ]
-    return rows.select_related(*related).prefetch_related(*kept)
+    return rows.select_related(*RELATED).prefetch_related(*kept)
 
 
 def compared(it: Measurement) -> list[Compared]:
@@ -66,10 +68,10 @@ class Shown:
     others: list[State]
 
 
-def shown(rows: QuerySet[Measurement]) -> list[Shown]:
-    """Queries: at most 3."""
+def shown(rows: Iterable[Measurement]) -> list[Shown]:
+    """Queries: none for rows of `told`."""
     found = []
-    for row in told(rows).order_by("pk")[:MOST]:
+    for row in rows:
         beside = compared(row)
         fitting = [one.state for one in beside if one.fits]
         found.append(Shown(row, full_size(row), fitting, [one.state for one in beside if not one.fits]))
@@ -78,12 +80,16 @@ def shown(rows: QuerySet[Measurement]) -> list[Shown]:
 
 def measured_on(photo: Photo) -> list[Shown]:
     """Oldest first. Queries: at most 3."""
-    return shown(Measurement.objects.standing().filter(photo=photo))
+    return shown(told(Measurement.objects.standing().filter(photo=photo)).order_by("pk")[:MOST])
 
 
-def measured_for(claims: Iterable[Any]) -> dict[int, list[Shown]]:
-    """By the key of the claim. Queries: at most 3."""
+def measured_for(claims: Iterable[Any], known: Mapping[int, Iterable[State]]) -> dict[int, list[Shown]]:
+    """By the key of the claim. `known`: states by detail, in order of size. Queries: 1."""
+    rows = Measurement.objects.standing().on(claims).select_related(*RELATED).order_by("pk")[:MOST]
     found: dict[int, list[Shown]] = defaultdict(list)
-    for it in shown(Measurement.objects.standing().on(claims)):
-        found[it.row.shown_claim].append(it)
+    for row in rows:
+        trait: Any = row.trait.survivor if row.trait else None
+        if trait:
+            trait.sized = [s for s in known.get(trait.pk, ()) if s.number is not None and s.unit == LENGTH]
+        found[row.shown_claim] += shown([row])
     return found

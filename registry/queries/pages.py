@@ -3,23 +3,44 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Mapping
 from dataclasses import dataclass, field
+from itertools import pairwise
+from typing import Any
+
+from django.db.models import OuterRef, Q
+from django.db.models.functions import Coalesce
 
 from registry.models import (
+    CabinetItem,
     Claim,
     CountLine,
     Dispute,
+    Edition,
     Mark,
     Member,
+    ModeratorEvent,
+    PublicationEntry,
+    ReleaseState,
     Revision,
+    State,
     Variant,
     Verdict,
+    Vote,
 )
+from registry.models.listed import Listed
 
 from .blind import seen_by
+from .colours import say
+from .evidence import kin_of
 from .gloss import ShownGloss, gloss_for
 from .measured import Shown, measured_for
-from .votes import tallies
+from .votes import tally_of
+
+MARKS_SHOWN = 4
+"""Of each claim."""
+MOST_LINES = 50
+RELATED = ("release__line__maker", "release__casting__maker", "noticed_by", "merged_into", "split_from")
 
 
 @dataclass
@@ -33,16 +54,6 @@ class ClaimOnPage:
     gloss: list[ShownGloss] = field(default_factory=list)
 
 
-@dataclass
-class VariantPage:
-    variant: Variant
-    claims: list[ClaimOnPage]
-    rivals: list[ClaimOnPage]
-    revisions: list[Revision]
-    disputes: list[Dispute]
-    count_lines: list[CountLine]
-
-
 @dataclass(frozen=True)
 class Change:
     """One readable difference between two revisions: what, from, to."""
@@ -52,52 +63,143 @@ class Change:
     after: str
 
 
-def variant_page(variant: Variant, reader: Member | None = None) -> VariantPage:
-    """Everything a variant's page shows to this reader. Queries: at most 10, whatever the size."""
-    claims = list(
-        Claim.objects.votable()
-        .filter(variant=variant)
-        .annotate(may_see_votes=seen_by(reader))
-        .select_related(
-            "trait__merged_into", "state__merged_into", "author", "base_claim__state", "base_claim__variant"
-        )
-        .order_by("-is_difference", "trait__place", "pk")
+@dataclass
+class VariantPage:
+    """`ever`: every claim there was, by public id."""
+
+    variant: Variant
+    claims: list[ClaimOnPage]
+    rivals: list[ClaimOnPage]
+    ever: dict[str, Claim]
+    disputes: list[Dispute]
+    count_lines: list[CountLine]
+    merged_from: list[Variant]
+    packed_with: list[Variant]
+
+    @property
+    def marks(self) -> list[Mark]:
+        """All marks on its claims and their rivals, those of what it differs by first."""
+        return [mark for entry in (*self.claims, *self.rivals) for mark in entry.marks]
+
+
+def one_variant(public_id: str, reader: Member | None = None) -> Variant | None:
+    """A variant with its revisions, what moderators did to it, the List it was last in, and what the reader owns of it.
+
+    Queries: 1.
+    """
+    it = OuterRef("pk")
+    revisions = Revision.objects.filter(variant=it).order_by("-number")
+    events = ModeratorEvent.objects.filter(variant=it).order_by("pk")
+    published = PublicationEntry.objects.filter(variant=OuterRef(it)).values("edition_number")
+    editions = Edition.objects.filter(number__in=published).order_by("-number")[:1]
+    owned = CabinetItem.objects.filter(Q(variant=it) | Q(variant__merged_into=it), member=reader)
+    columns = ("number", "at", "reason", "claims", "title", "nicknames")
+    who = ("author__display_name", "author__erased_at")
+    happened = ("kind", "at", "reason", "reason_code", "into__public_id", "into__title")
+    found = Variant.objects.filter(public_id=public_id).select_related(*RELATED)
+    return found.annotate(
+        written=Listed(revisions, *columns, *who),
+        happened=Listed(events, *happened),
+        in_list=Listed(editions, "number", "issued_at"),
+        owned=Listed(owned.order_by("pk"), "public_id", "count", "condition"),
+    ).first()
+
+
+def claims_ever(variant: Variant, reader: Member | None) -> list[Claim]:
+    """Every claim there was, with what is told of each: votes, reference colours and sizes, fidelity. Queries: 1."""
+    here = Claim.objects.filter(Q(pk=OuterRef(OuterRef("pk"))) | Q(merged_into=OuterRef(OuterRef("pk"))))
+    votes = Vote.objects.current().filter(claim__in=here.values("pk"), counts=True).order_by("pk")
+    of = Q(trait=OuterRef("trait_kept")) | Q(trait__merged_into=OuterRef("trait_kept"))
+    told = Q(lab_l__isnull=False) | Q(number__isnull=False)
+    states = State.objects.current().filter(of, told).order_by("number", "pk")
+    true_to = ReleaseState.objects.filter(release=variant.release_id, state=OuterRef("state"))
+    colour = ("lab_l", "lab_a", "lab_b", "lab_tolerance")
+    related = (
+        "trait__merged_into",
+        "state__merged_into",
+        "author",
+        "base_claim__state",
+        "base_claim__variant",
     )
-    on_page = {claim.pk: ClaimOnPage(claim) for claim in claims}
-    marks = Mark.objects.standing().on(claims).select_related("photo__owner", "example__owner")
+    claims = (
+        Claim.objects.filter(variant=variant)
+        .annotate(may_see_votes=seen_by(reader), trait_kept=Coalesce("trait__merged_into", "trait"))
+        .annotate(
+            votes_cast=Listed(votes, "by_id", "verdict"),
+            known=Listed(states, "id", "public_id", "name", "number", "number_tolerance", "unit", *colour),
+            fidelity=Listed(true_to, "fidelity", "subject", "source"),
+        )
+        .select_related(*related, "rival_in__opened_by", "rival_in__closed_by")
+    )
+    return list(claims.order_by("-is_difference", "trait__place", "pk"))
+
+
+def variant_page(variant: Variant, reader: Member | None = None) -> VariantPage:
+    """Everything a variant's page shows to this reader. Queries: 6, whatever the size."""
+    ever: list[Any] = claims_ever(variant, reader)
+    by_key = {claim.pk: claim for claim in ever}
+    on_page = {claim.pk: ClaimOnPage(claim) for claim in ever if claim.closed_at is None}
+    claims = [entry.claim for entry in on_page.values()]
+    marks = (
+        Mark.objects.standing().on(claims).select_related("photo__owner", "example__owner", "colour__chart")
+    )
     for mark in marks.order_by("pk"):
+        mark.claim = on_page[mark.shown_claim].claim
         on_page[mark.shown_claim].marks.append(mark)
-    for claim_pk, measured in measured_for(claims).items():
+    known = {claim.trait_kept: claim.known for claim in ever}
+    shown = [mark for entry in on_page.values() for mark in entry.marks[:MARKS_SHOWN]]
+    say(
+        ((mark, mark.claim) for mark in shown),
+        {mark.pk: mark.colour for mark in shown if hasattr(mark, "colour")},
+        {
+            key: {one.public_id: one for one in states if one.lab_l is not None}
+            for key, states in known.items()
+        },
+    )
+    for claim_pk, measured in measured_for(claims, known).items():
         on_page[claim_pk].measured = measured
     for claim_pk, gloss in gloss_for([claim for claim in claims if claim.trait.survivor.is_finish]).items():
         on_page[claim_pk].gloss = gloss
-    for claim_pk, tally in tallies([claim for claim in claims if claim.may_see_votes]).items():
-        on_page[claim_pk].tally = tally
-    disputes = list(
-        Dispute.objects.filter(claim__variant=variant)
-        .select_related("claim__trait", "claim__state", "rival__state", "opened_by", "closed_by")
-        .order_by("-pk")
-    )
+    disputes = [claim.rival_in for claim in ever if hasattr(claim, "rival_in")]
+    disputes = [dispute for dispute in disputes if dispute.claim_id in by_key]
     for dispute in disputes:
-        if dispute.closed_at is None and dispute.claim_id in on_page:
-            on_page[dispute.claim_id].dispute = dispute
-            on_page[dispute.rival_id].dispute = dispute  # type: ignore[index]
+        dispute.claim, dispute.rival = by_key[dispute.claim_id], by_key[dispute.rival_id]
+        for side in (dispute.claim_id, dispute.rival_id):
+            if dispute.closed_at is None and side in on_page:
+                on_page[side].dispute = dispute
+    for entry in on_page.values():
+        if entry.claim.may_see_votes:  # type: ignore[attr-defined]
+            entry.tally = tally_of(entry.claim.votes_cast)  # type: ignore[attr-defined]
     lines = CountLine.objects.naming(variant).filter(sighting__withdrawn_at=None)
+    lines = lines.select_related("sighting__pack").order_by("-sighting__seen_on", "-pk")
+    kin = kin_of(variant)
     return VariantPage(
         variant=variant,
         claims=[entry for entry in on_page.values() if not entry.claim.is_rival],
         rivals=[entry for entry in on_page.values() if entry.claim.is_rival],
-        revisions=list(variant.revisions.select_related("author").order_by("-number")),
-        disputes=disputes,
-        count_lines=list(lines.select_related("sighting__pack").order_by("-sighting__seen_on", "-pk")[:50]),
+        ever={claim.public_id: claim for claim in ever},
+        disputes=sorted(disputes, key=lambda dispute: -dispute.pk),
+        count_lines=list(lines[:MOST_LINES]),
+        merged_from=[other for other in kin if other.merged_into_id == variant.pk],
+        packed_with=[other for other in kin if other.merged_into_id != variant.pk],
     )
+
+
+def changes_by(written: list[Revision], claims: Mapping[str, Claim]) -> list[tuple[Revision, list[Change]]]:
+    """Each revision, newest first, with what it changed. Queries: none."""
+    pairs = [(after, changes(before, after, claims)) for after, before in pairwise(written)]
+    return [*pairs, *((first, []) for first in written[-1:])]
 
 
 def differences(before: Revision, after: Revision) -> list[Change]:
     """What changed from one revision to another, in words. Queries: 1."""
     ids = {*before.claims, *after.claims}
     kept = Claim.objects.filter(public_id__in=ids).select_related("trait__merged_into", "state__merged_into")
-    claims = {claim.public_id: claim for claim in kept}
+    return changes(before, after, {claim.public_id: claim for claim in kept})
+
+
+def changes(before: Revision, after: Revision, claims: Mapping[str, Claim]) -> list[Change]:
+    """The same, of claims that were read. Queries: none."""
     sides: dict[tuple[str, int], dict[str, str]] = defaultdict(dict)
     for side, revision in (("before", before), ("after", after)):
         for public_id in revision.claims:

@@ -58,46 +58,76 @@ class Then:
         return str(VariantStanding(self.standing).label)
 
 
-def then(variant: Variant, point: int | datetime) -> Then | None:
-    """The variant as it stood; None where it had no such revision, or was not there yet. Queries: 5."""
-    revisions = Revision.objects.filter(variant=variant).select_related("author", "parent")
-    if isinstance(point, int):
-        revision = revisions.filter(number=point).first()
-    else:
-        revision = revisions.filter(at__lte=point).order_by("-number").first()
-    if revision is None:
+@dataclass(frozen=True)
+class Past:
+    """All that is needed to tell how a variant stood at any time, read once."""
+
+    variant: Variant
+    revisions: list[Revision]
+    claims: list[Claim]
+    settled: list[JournalEntry]
+    marks: list[Mark]
+    disputes: list[Dispute]
+
+    def then(self, point: int | datetime) -> Then | None:
+        """The variant as it stood; None where it had no such revision, or was not there yet. Queries: none."""
+        for revision in reversed(self.revisions):
+            if isinstance(point, int) and revision.number == point:
+                return self.as_it_was(revision, revision.at)
+            if isinstance(point, datetime) and revision.at <= point:
+                return self.as_it_was(revision, point)
         return None
-    return as_it_was(variant, revision, revision.at if isinstance(point, int) else point)
+
+    def as_it_was(self, revision: Revision, at: datetime) -> Then:
+        stood = standings_at(self.settled, at)
+        marks: dict[int, list[Mark]] = defaultdict(list)
+        for mark in self.marks:
+            gone = [moment for moment in (mark.removed_at, mark.photo.taken_down_at) if moment]
+            if mark.at <= at and all(moment > at for moment in gone):
+                marks[mark.claim_id].append(mark)
+        disputes: dict[int | None, list[Dispute]] = defaultdict(list)
+        for dispute in self.disputes:
+            if dispute.opened_at <= at and (dispute.closed_at is None or dispute.closed_at > at):
+                disputes[dispute.claim_id].append(dispute)
+        had = set(revision.claims)
+        return Then(
+            revision=revision,
+            at=at,
+            standing=stood.get(self.variant.public_id, VariantStanding.PROVISIONAL),
+            claims=[
+                ClaimThen(
+                    claim,
+                    stood.get(claim.public_id, ClaimStanding.OPEN),
+                    marks[claim.pk],
+                    disputes[claim.pk],
+                )
+                for claim in self.claims
+                if claim.public_id in had
+            ],
+        )
 
 
-def as_it_was(variant: Variant, revision: Revision, at: datetime) -> Then:
-    """Queries: 4."""
-    claims = (
-        Claim.objects.filter(public_id__in=revision.claims)
+def past(variant: Variant) -> Past:
+    """Queries: 5, whatever the size."""
+    revisions = list(
+        Revision.objects.filter(variant=variant).select_related("author", "parent").order_by("number")
+    )
+    ids = {claim for revision in revisions for claim in revision.claims}
+    claims = list(
+        Claim.objects.filter(public_id__in=ids)
         .select_related("trait__merged_into", "state__merged_into", "author", "submission")
         .order_by("-is_difference", "trait__place", "pk")
     )
-    on_page = {claim.pk: claim for claim in claims}
-    stood = standings_at(variant, at)
-    marks: dict[int, list[Mark]] = defaultdict(list)
-    shown = Mark.objects.filter(claim__in=on_page, at__lte=at)
-    shown = shown.filter(Q(removed_at=None) | Q(removed_at__gt=at))
-    shown = shown.filter(Q(photo__taken_down_at=None) | Q(photo__taken_down_at__gt=at))
-    for mark in shown.select_related("photo__owner", "example").order_by("pk"):
-        marks[mark.claim_id].append(mark)
-    disputes: dict[int | None, list[Dispute]] = defaultdict(list)
-    held = Dispute.objects.filter(claim__in=on_page, opened_at__lte=at)
-    held = held.filter(Q(closed_at=None) | Q(closed_at__gt=at))
-    for dispute in held.select_related("opened_by", "rival__state").order_by("pk"):
-        disputes[dispute.claim_id].append(dispute)
-    return Then(
-        revision=revision,
-        at=at,
-        standing=stood.get(variant.public_id, VariantStanding.PROVISIONAL),
-        claims=[
-            ClaimThen(claim, stood.get(claim.public_id, ClaimStanding.OPEN), marks[pk], disputes[pk])
-            for pk, claim in on_page.items()
-        ],
+    held = Dispute.objects.filter(Q(claim__in=claims) | Q(rival__in=claims))
+    return Past(
+        variant=variant,
+        revisions=revisions,
+        claims=claims,
+        settled=settlings(variant),
+        marks=list(
+            Mark.objects.filter(claim__in=claims).select_related("photo__owner", "example").order_by("pk")
+        ),
+        disputes=list(held.select_related("opened_by", "rival__state").order_by("pk")),
     )
 
 
@@ -110,11 +140,11 @@ def settlings(variant: Variant) -> list[JournalEntry]:
     return list(lines.order_by("pk"))
 
 
-def standings_at(variant: Variant, at: datetime) -> dict[str, str]:
-    """The last word on each claim and variant of the release at that moment, by public id. Queries: 1."""
+def standings_at(settled: list[JournalEntry], at: datetime) -> dict[str, str]:
+    """The last word on each claim and variant of the release at that moment, by public id. Queries: none."""
     return {
         change["id"]: change["to"]
-        for line in settlings(variant)
+        for line in settled
         if line.at <= at
         for change in line.detail["changes"]
         if change["kind"] in ("claim", "variant")
@@ -137,30 +167,28 @@ class Difference:
     photos: list[Photo] = field(default_factory=list)
 
 
-def differences(variant: Variant, before: Then, after: Then) -> list[Difference]:
-    """Title, standing, details, nicknames: what differs from the one point to the other. Queries: 2."""
+def differences(known: Past, before: Then, after: Then) -> list[Difference]:
+    """Title, standing, details, nicknames: what differs from the one point to the other. Queries: none."""
     found = []
     if before.revision.title != after.revision.title:
         found.append(Difference("Title", before.revision.title, after.revision.title))
     if before.standing != after.standing:
         found.append(Difference("Standing", before.standing_word, after.standing_word))
-    found += of_claims(variant, before, after)
+    found += of_claims(known, before, after)
     if before.revision.nicknames != after.revision.nicknames:
         was, now = (", ".join(point.revision.nicknames) or "none" for point in (before, after))
         found.append(Difference("Nicknames", was, now))
     return found
 
 
-def of_claims(variant: Variant, before: Then, after: Then) -> list[Difference]:
+def of_claims(known: Past, before: Then, after: Then) -> list[Difference]:
     sides: dict[tuple[str, int], list[ClaimThen | None]] = defaultdict(lambda: [None, None])
     for side, point in enumerate((before, after)):
         for one in point.claims:
             trait = one.claim.trait.survivor
             sides[trait.name, trait.pk][side] = one
-    reasons = dict(Revision.objects.filter(variant=variant).values_list("number", "reason"))
-    rivals = [one.claim.pk for one in after.claims]
-    opened = Dispute.objects.filter(rival__in=rivals).select_related("opened_by")
-    disputes = {dispute.rival_id: dispute for dispute in opened}
+    reasons = {revision.number: revision.reason for revision in known.revisions}
+    disputes = {dispute.rival_id: dispute for dispute in known.disputes}
     return [
         told(name, was, now, reasons, disputes)
         for (name, _), (was, now) in sorted(sides.items(), key=lambda one: one[0])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
 from typing import Any
 
@@ -13,11 +14,12 @@ def tallies(claims: Iterable[Any]) -> dict[int, dict[str, int]]:
 
     A vote on a claim that was merged counts on the survivor, unless its voter voted there later.
     """
-    latest: dict[tuple[int, int], str] = {}
+    cast: dict[int, list[Vote]] = {}
     for vote in Vote.objects.current().on(claims).filter(counts=True).order_by("pk"):
-        latest[vote.counted_on, vote.by_id] = vote.verdict
-    found: dict[int, dict[str, int]] = {}
-    for (claim, _), verdict in latest.items():
-        tally = found.setdefault(claim, {})
-        tally[verdict] = tally.get(verdict, 0) + 1
-    return found
+        cast.setdefault(vote.counted_on, []).append(vote)
+    return {claim: tally_of(votes) for claim, votes in cast.items()}
+
+
+def tally_of(votes: Iterable[Vote]) -> dict[str, int]:
+    """How many of each verdict; of one voter's the latest. Takes them oldest first. Queries: none."""
+    return dict(Counter({vote.by_id: vote.verdict for vote in votes}.values()))

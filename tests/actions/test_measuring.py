@@ -72,7 +72,7 @@ def test_a_measurement_says_which_states_it_fits_and_moves_no_standing(
         [told] = measured_on(shot["photo"])
     assert told.full_size_um == 64 * 3_996
     assert ([s.name for s in told.fitting], [s.name for s in told.others]) == (["4 mm short"], ["2 mm short"])
-    assert [one.row for one in measured_for([shot["claim"]])[shot["claim"].pk]] == [kept]
+    assert [one.row for one in measured_for([shot["claim"]], {})[shot["claim"].pk]] == [kept]
     line = JournalEntry.objects.get(verb="measurement.added")
     assert line.detail == {
         "photo": shot["photo"].public_id, "example": shot["example"].public_id, "known_by": "wheelbase",

@@ -77,7 +77,7 @@ def test_the_number_of_queries_does_not_grow(scene, name):
 def test_the_numbers_are_those_that_the_reads_declare(scene):
     counted = {name: queries(lambda name=name: READS[name](scene)) for name in READS}
     assert counted["release_table"] == 4
-    assert counted["variant_page"] == 7
+    assert counted["variant_page"] == 5
     assert counted["review queue"] == counted["search"] == 1
     assert counted["release_facts"] <= 16
     assert counted["settle_release"] <= 34

@@ -27,14 +27,19 @@ def test_rows_come_in_order_as_their_model_with_dates_as_dates():
     assert found[other.pk].facts == []
 
 
-def test_moments_know_their_zone_and_other_tables_may_be_asked():
+def test_moments_know_their_zone_and_rows_beside_are_made_too(django_assert_num_queries):
     variant, into = VariantFactory(), VariantFactory(title="Gull")
     at = datetime.fromisoformat("2025-03-02T10:30:00+00:00")
     ModeratorEvent.objects.create(
         variant=variant, kind="merged", into=into, reason="One.", by=MemberFactory(), at=at
     )
     events = ModeratorEvent.objects.filter(variant=OuterRef("pk"))
-    found = Variant.objects.annotate(events=Listed(events, "at", "into__title", "claims")).get(pk=variant.pk)
+    columns = ("at", "into__title", "claims", "variant_id", "variant__merged_into_id")
+    found = Variant.objects.annotate(events=Listed(events, *columns)).get(pk=variant.pk)
+    with django_assert_num_queries(0):
+        assert [(event.variant.pk, event.variant.merged_into_id) for event in found.events] == [
+            (variant.pk, None)
+        ]
     assert [(event.at, str(event.into), event.claims) for event in found.events] == [(at, "Gull", {})]
 
 

@@ -4,7 +4,7 @@ import pytest
 
 from registry import actions
 from registry.models import Revision
-from registry.queries.pages import Change, differences, variant_page, verdict_words
+from registry.queries.pages import Change, changes_by, differences, variant_page, verdict_words
 from tests.factories import MemberFactory, SightingFactory, TraitFactory
 from tests.path import Scene, claim_on, now
 
@@ -78,7 +78,9 @@ def test_ended_disputes_stay_on_the_page_and_claims_that_closed_do_not(scene, va
     assert [dispute.outcome for dispute in page.disputes] == ["corrected"]
     assert {entry.claim.state for entry in page.claims} >= {scene.gull, scene.red}
     assert [entry.dispute for entry in page.claims] == [None] * len(page.claims)
-    assert [revision.number for revision in page.revisions] == [2, 1]
+    newest, first = changes_by(revisions(variant)[::-1], page.ever)
+    assert (newest[0].number, newest[1]) == (2, [Change("Roof crest", "anchor", "gull")])
+    assert (first[0].number, first[1]) == (1, [])
 
 
 def test_sightings_that_were_taken_back_are_not_on_the_page(scene, variant):

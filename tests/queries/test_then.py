@@ -8,7 +8,7 @@ from django.test.utils import CaptureQueriesContext
 
 from registry import actions
 from registry.models import Claim, Variant
-from registry.queries.then import differences, then
+from registry.queries.then import differences, past
 from tests.factories import NOON, ReleaseFactory
 from tests.path import Scene, claim_on, now
 
@@ -23,6 +23,15 @@ def scene():
 def stood(variant, point):
     was = then(variant, point)
     return was.standing, {one.claim.state.name: one.standing for one in was.claims}
+
+
+def then(variant, point):
+    return past(variant).then(point)
+
+
+def differ(variant, before, after):
+    known = past(variant)
+    return differences(known, known.then(before), known.then(after))
 
 
 def correct(scene, variant, reason="It is a gull."):
@@ -115,7 +124,7 @@ def test_a_correction_is_told_with_who_why_and_the_photos(scene):
     base = scene.baseline()
     verified_at = now()
     opened = correct(scene, base)
-    found = {one.what: one for one in differences(base, then(base, verified_at), then(base, 2))}
+    found = {one.what: one for one in differ(base, verified_at, 2)}
     crest = found["Roof crest"]
     assert (crest.before, crest.after) == ("anchor", "gull")
     assert (crest.before_standing, crest.after_standing) == ("confirmed", "confirmed")
@@ -129,11 +138,11 @@ def test_between_two_dates_without_a_new_revision_standings_differ_alone(scene):
     base = scene.report(scene.anchor, scene.red)
     sent = now()
     scene.verify(base)
-    found = {one.what: one for one in differences(base, then(base, sent), then(base, now()))}
+    found = {one.what: one for one in differ(base, sent, now())}
     assert (found["Standing"].before, found["Standing"].after) == ("provisional", "verified")
     assert (found["Roof crest"].before, found["Roof crest"].after) == ("anchor", "anchor")
     assert (found["Roof crest"].before_standing, found["Roof crest"].after_standing) == ("open", "confirmed")
-    assert differences(base, then(base, 1), then(base, 1)) == []
+    assert differ(base, 1, 1) == []
 
 
 def test_a_claim_added_is_not_stated_before_and_the_other_way_round(scene):
@@ -141,11 +150,11 @@ def test_a_claim_added_is_not_stated_before_and_the_other_way_round(scene):
     content = {"claims": [{"trait": scene.wheels.public_id, "state": scene.black.public_id}]}
     draft = actions.start_draft(by=scene.author, at=now(), variant=base, content=content)
     actions.send_submission(submission=draft, by=scene.author, at=now())
-    added = differences(base, then(base, 1), then(base, 2))
+    added = differ(base, 1, 2)
     assert [(one.what, one.before, one.after, one.by) for one in added] == [
         ("Wheels", "not stated", "black", scene.author)
     ]
-    removed = differences(base, then(base, 2), then(base, 1))
+    removed = differ(base, 2, 1)
     assert [(one.before, one.after, one.claim_after) for one in removed] == [("black", "not stated", None)]
 
 
@@ -154,11 +163,11 @@ def test_it_costs_the_same_however_long_the_history(scene):
 
     def queries():
         with CaptureQueriesContext(connection) as captured:
-            differences(base, then(base, 1), then(base, now()))
+            differ(base, 1, now())
         return len(captured)
 
     few = queries()
     scene.verify(base)
     correct(scene, base)
     scene.change(base, scene.anchor)
-    assert queries() == few == 12
+    assert queries() == few == 5

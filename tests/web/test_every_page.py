@@ -15,8 +15,6 @@ MOST_QUERIES = 12
 MOST_OF = {
     "photo": 16,
     "why": 24,
-    "variant": 30,
-    "variant-differences": 16,
 }
 """More, for the page that decides a release anew to explain it, and those that gather of everything a little, or say
 how common a variant is and when it was made."""

@@ -132,15 +132,21 @@ def test_a_merged_release_leads_to_its_survivor(client, release):
         assert (answer.status_code, answer["Location"]) == (302, f"/releases/{release.public_id}")
 
 
-def test_the_release_and_its_variants_say_how_common_they_are(client, release, trio):
+def test_the_release_says_in_place_in_which_order_and_how_common(client, release, trio):
     see(trio[0], 5, scope="case", is_full_count=True)
     see(trio[1], 5, scope="case", is_full_count=True, seen_on=date(2025, 4, 1))
     row = client.get(f"/releases/{release.public_id}")
     assert row.text.count("<br>about 5 in 10") == 2
     assert f"/releases/{release.public_id}/order" in row.text
-    page = words(client.get(f"/variants/{trio[1].public_id}"))
-    assert "from 10 examples in 2 cases" in page
-    assert "first: by 1 Apr 2025; last: not known" in page
+    assert "In which order they were made is not known." in row.text
+    assert "As they were shipped" not in row.text
+    assert 'aria-labelledby="scarcity-title scarcity-description"' in row.text
+    StatementFactory(variant=trio[0], other=trio[1], source_kind="makers_notice", source="trade sheet")
+    row = client.get(f"/releases/{release.public_id}")
+    assert "As they were made: Anchor before Gull." in row.text
+    assert 'aria-labelledby="order-production-title order-production-description"' in row.text
+    beside = f'href="/releases/{release.public_id}#order-and-scarcity"'
+    assert beside in client.get(f"/variants/{trio[1].public_id}").text
 
 
 def test_an_assortment_shows_what_was_first_seen_when(client, release, trio):

@@ -4,8 +4,9 @@ import pytest
 
 from registry import actions
 from registry.methods.standing.wording import unnumbered
-from registry.models import Variant
+from registry.models import ReleaseState, Variant
 from tests.path import Scene, claim_on, now
+from tests.queries.test_then import correct
 
 pytestmark = pytest.mark.django_db
 
@@ -115,3 +116,41 @@ def test_founding_rules_are_said_openly(client):
     scene.release.save()
     assert "founding rules" in client.get(f"/variants/{variant.public_id}").text
     assert "Founding rules" in client.get(f"/releases/{scene.release.public_id}").text
+
+
+def test_it_can_be_cited_and_passed_on_with_a_picture(client, scene):
+    base = scene.baseline()
+    page = client.get(f"/variants/{base.public_id}").text
+    assert "in no List yet" in page
+    actions.publish_edition(by=scene.moderator, at=now())
+    page = client.get(f"/variants/{base.public_id}").text
+    address = f"http://testserver/variants/{base.public_id}"
+    assert "in List no. 1 of" in page
+    assert f'<a href="{address}">{address}</a>' in page
+    photo = claim_on(base, scene.crest).marks.first().photo
+    for name, content in (
+        ("og:url", address),
+        ("og:title", f"{base}, {scene.release}"),
+        ("og:description", f"A variant of {scene.release}, verified. Roof crest: anchor; Side stripe: red."),
+        ("og:image", f"http://testserver/media/{photo.stored_as('800')}"),
+    ):
+        assert f'<meta property="{name}" content="{content}' in page, name
+    release = client.get(f"/releases/{scene.release.public_id}").text
+    assert f'<link rel="canonical" href="http://testserver/releases/{scene.release.public_id}">' in release
+    assert '<meta property="og:image" content="http://testserver/media/' in release
+
+
+def test_history_reads_as_what_was_and_what_is(client, scene):
+    base = scene.baseline()
+    correct(scene, base)
+    page = client.get(f"/variants/{base.public_id}").text
+    assert '<span class="unseen">was </span>anchor</span>' in page
+    assert "<strong>gull</strong>" in page
+
+
+def test_how_true_a_state_is_to_the_full_size_subject_is_said_with_its_source(client, scene):
+    base = scene.baseline()
+    said = {"fidelity": "departs", "subject": "a harbour lorry", "source": "a yard photograph"}
+    ReleaseState.objects.update_or_create(release=scene.release, state=scene.anchor, defaults=said)
+    page = " ".join(client.get(f"/variants/{base.public_id}").text.split())
+    assert "departs from the full-size subject, a harbour lorry <small>(a yard photograph)</small>" in page

@@ -34,6 +34,7 @@ from registry.web.briefly import order_in_brief, scarcity_in_brief
 from registry.web.charts import share_lines, timeline_chart
 from registry.web.downloads import csv_file, svg_file
 from registry.web.people import reader
+from registry.web.sharing import shared
 
 T = TypeVar("T", bound=Identified)
 
@@ -103,10 +104,16 @@ def release(request: HttpRequest, public_id: str) -> HttpResponse:
     only_in_pack = request.GET.get("only") == "in-pack"
     among = siblings(it)
     shares = release_abundance(it, among)
+    table = release_table(it, only_in_pack, among)
+    words = (
+        f"The {len(table.rows)} known variants of {it}, side by side." if table.rows else f"All about {it}."
+    )
+    crops = [cell.crop.photo for row in table.rows for cell in row.cells if cell.crop]
     return shown(
         request,
         it,
-        table=release_table(it, only_in_pack, among),
+        table=table,
+        shared=shared(request, it, str(it), words, crops),
         only_in_pack=only_in_pack,
         owned=owned_of(member, it) if (member := reader(request)) else [],
         shares=share_lines(shares),

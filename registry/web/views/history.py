@@ -11,27 +11,27 @@ from registry.methods.moments import parse_point
 from registry.models import Variant
 from registry.queries import history as timeline
 from registry.queries import pages
-from registry.queries.then import Then, differences, then
+from registry.queries.then import Past, Then, differences, past
 from registry.web.people import reader
 from registry.web.views.browse import found
 
 RELATED = ("release__line__maker", "release__casting__maker")
 
 
-def point(variant: Variant, asked: str) -> Then:
+def point(known: Past, asked: str) -> Then:
     """The variant at a revision, day or moment. Errors: Http404 saying what would be right."""
     try:
-        was = then(variant, parse_point(asked))
+        was = known.then(parse_point(asked))
     except ValueError as fault:
         raise Http404(str(fault)) from None
     if was is None:
-        raise Http404(f"{variant} had no such revision, or was not reported yet.")
+        raise Http404(f"{known.variant} had no such revision, or was not reported yet.")
     return was
 
 
 def as_it_stood(request: HttpRequest, variant: Variant, asked: str) -> HttpResponse:
     """The variant as it was, and what its revision of that time changed."""
-    was = point(variant, asked)
+    was = point(past(variant), asked)
     parent = was.revision.parent
     changes = pages.differences(parent, was.revision) if parent else []
     given = {"variant": variant, "then": was, "revision": was.revision, "changes": changes}
@@ -46,7 +46,8 @@ def what_differs(request: HttpRequest, public_id: str) -> HttpResponse:
         "from": request.GET.get("from", "").strip() or str(max(newest - 1, 1)),
         "to": request.GET.get("to", "").strip() or str(newest),
     }
-    before, after = point(variant, asked["from"]), point(variant, asked["to"])
+    known = past(variant)
+    before, after = point(known, asked["from"]), point(known, asked["to"])
     return render(
         request,
         "registry/differences.html",
@@ -55,7 +56,7 @@ def what_differs(request: HttpRequest, public_id: str) -> HttpResponse:
             "before": before,
             "after": after,
             "asked": asked,
-            "differences": differences(variant, before, after),
+            "differences": differences(known, before, after),
         },
     )
 

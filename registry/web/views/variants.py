@@ -2,27 +2,23 @@
 
 from __future__ import annotations
 
-from django.http import HttpRequest, HttpResponse, HttpResponsePermanentRedirect
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponsePermanentRedirect
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils.timezone import localdate
 
 from registry.models import Claim, Variant, VariantStanding
-from registry.queries import colours, evidence, fates, likenesses, pages, possession
-from registry.queries.abundance import release_abundance
-from registry.queries.order import release_sequence
-from registry.queries.own import owned_of
-from registry.queries.siblings import siblings
+from registry.queries import evidence, fates, likenesses, pages
 from registry.web.people import reader
+from registry.web.sharing import shared
 from registry.web.views import history
 from registry.web.views.browse import found
 
-MARKS_SHOWN = 4  # of each claim
-RELATED = ("release__line__maker", "release__casting__maker", "noticed_by", "merged_into", "split_from")
-
 
 def variant(request: HttpRequest, public_id: str) -> HttpResponse:
-    it = found(Variant, public_id, *RELATED)
+    member = reader(request)
+    it = pages.one_variant(public_id, member)
+    if it is None:
+        raise Http404
     if asked := request.GET.get("revision") or request.GET.get("at"):
         return history.as_it_stood(request, it, asked)
     if it.standing == VariantStanding.MERGED and it.merged_into:
@@ -30,14 +26,9 @@ def variant(request: HttpRequest, public_id: str) -> HttpResponse:
     if it.is_gone:
         given = {"variant": it, "event": fates.last_event(it), "successors": fates.successors(it)}
         return render(request, "registry/variant_gone.html", given, status=410)
-    page = pages.variant_page(it, reader(request))
-    photos = evidence.photos_of_variant(page)
-    likenesses.note_likenesses([shown.photo for shown in photos], reader(request))
-    possession.note_codes_seen([shown.photo for shown in photos])
-    colours.tell((mark, on.claim) for on in (*page.claims, *page.rivals) for mark in on.marks[:MARKS_SHOWN])
-    among = siblings(it.release)
-    shares, sequence = release_abundance(it.release, among), release_sequence(it.release, localdate(), among)
-    is_ordered = it in among.changes
+    page = pages.variant_page(it, member)
+    photos = evidence.photos_of_variant(it, page.marks)
+    likenesses.note_likenesses([shown.photo for shown in photos], member)
     packs = {line.sighting.pack for line in page.count_lines if line.sighting.pack}
     return render(
         request,
@@ -48,15 +39,25 @@ def variant(request: HttpRequest, public_id: str) -> HttpResponse:
             "differs": next((e.claim.base_claim.variant for e in page.claims if e.claim.base_claim), None),
             "photos": photos,
             "packs": sorted(packs, key=str),
-            "packed_with": evidence.packed_with(it),
-            "owned": owned_of(member, it.release, it) if (member := reader(request)) else [],
-            "merged_from": list(it.merged_from.order_by("pk")),
-            "events": fates.fate_events(it),
-            "share": shares.whole.words(shares.share_of(it)),
-            "made": sequence.bounds(it) if is_ordered else None,
-            "shipped": sequence.bounds(it, "shipping") if is_ordered else None,
+            "packed_with": page.packed_with,
+            "revisions": pages.changes_by(it.written, page.ever),  # type: ignore[attr-defined]
+            "shared": shared(
+                request,
+                it,
+                f"{it}, {it.release}",
+                in_a_sentence(page),
+                [mark.photo for mark in page.marks] + [one.photo for one in photos],
+            ),
         },
     )
+
+
+def in_a_sentence(page: pages.VariantPage) -> str:
+    """`A variant of Brinewagon (2024), verified. Roof crest: gull.`"""
+    telling = [entry.claim for entry in page.claims if entry.claim.is_difference]
+    told = "; ".join(f"{claim.trait.survivor}: {claim.state.survivor}" for claim in telling)
+    it = page.variant
+    return f"A variant of {it.release}, {it.get_standing_display()}." + (f" {told}." if told else "")
 
 
 def moved_to(survivor: Variant) -> HttpResponse:
