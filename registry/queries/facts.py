@@ -9,7 +9,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from typing import cast
 
-from django.db.models import Q, QuerySet
+from django.db.models import OuterRef, Q, QuerySet
 
 from registry.methods import facts as f
 from registry.methods.policy import Policy
@@ -32,6 +32,7 @@ from registry.models import (
     Vote,
 )
 from registry.models import Policy as StoredPolicy
+from registry.models.listed import Listed
 
 from .reviewers import declared_links, eligible_reviewers
 
@@ -51,7 +52,6 @@ def release_facts(release: Release, fit: int = 0) -> f.ReleaseFacts:
         .select_related("claim", "rival", "opened_by")
         .order_by("pk")
     )
-    pictured = examples_in(photos)
     barred = barred_from(claims, disputes, photos)
     seen = seen_in_pack(release)
     votes = list(
@@ -72,7 +72,7 @@ def release_facts(release: Release, fit: int = 0) -> f.ReleaseFacts:
         claims=tuple(claim_fact(claim, seen, barred[claim.pk]) for claim in claims),
         votes=f.readdress_votes((vote_fact(vote) for vote in votes), successors),
         examples=tuple(example_fact(example) for example in examples),
-        photos=tuple(photo_fact(photo, pictured[photo.pk]) for photo in photos),
+        photos=tuple(photo_fact(photo) for photo in photos),
         marks=f.readdress_marks(
             (
                 f.MarkFact(mark.claim.public_id, mark.example.public_id, mark.photo.public_id)
@@ -135,23 +135,19 @@ def read(claims: QuerySet[Claim]) -> list[Claim]:
 
 
 def photos_of(release: Release) -> list[Photo]:
-    """Photos that show an example of the release, or came with a report or a dispute on it; none of a draft."""
+    """Photos that show an example of the release, or came with a report or a dispute on it; none of a draft.
+
+    Each with the examples it shows, as `pictured`. Queries: 1.
+    """
     # A union of three indexed look-ups: one condition over three joins would read every photo there is.
     shown = Photo.objects.filter(photo_examples__example__release=release).values("pk")
     sent = Photo.objects.filter(submission__release=release).values("pk")
     disputed = Photo.objects.filter(dispute__claim__variant__release=release).values("pk")
     published = Q(submission=None) | Q(submission__sent_at__isnull=False)
     mine = Photo.objects.filter(published, pk__in=shown.union(sent, disputed))
+    pictured = PhotoExample.objects.filter(photo=OuterRef("pk")).order_by("pk")
+    mine = mine.annotate(pictured=Listed(pictured, "example__public_id"))
     return list(mine.select_related("owner").order_by("pk"))
-
-
-def examples_in(photos: Iterable[Photo]) -> Mapping[int, list[str]]:
-    """Public ids of the examples that each photo shows, by the photo's key."""
-    pictured: dict[int, list[str]] = defaultdict(list)
-    rows = PhotoExample.objects.filter(photo__in=[photo.pk for photo in photos]).order_by("pk")
-    for photo, example in rows.values_list("photo", "example__public_id"):
-        pictured[photo].append(example)
-    return pictured
 
 
 def barred_from(
@@ -247,11 +243,12 @@ def example_fact(example: Example) -> f.ExampleFact:
     )
 
 
-def photo_fact(photo: Photo, examples: Iterable[str]) -> f.PhotoFact:
+def photo_fact(photo: Photo) -> f.PhotoFact:
+    """Of a photo that `photos_of` read."""
     return f.PhotoFact(
         id=photo.public_id,
         owner=photo.owner.public_id,
-        examples=tuple(examples),
+        examples=tuple(shown.example.public_id for shown in photo.pictured),  # type: ignore[attr-defined]
         views=frozenset(photo.views),
         down=photo.taken_down_at is not None,
     )

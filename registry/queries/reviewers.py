@@ -51,25 +51,26 @@ def miscounted_releases(below: int) -> list[Release]:
 
 def declared_links(members: Iterable[int | None]) -> frozenset[frozenset[str]]:
     """Declared links that touch any of the members, or anyone linked to them through others."""
-    rows = links_around({member for member in members if member is not None})
-    return frozenset(frozenset(pair) for pair in rows.values_list("first__public_id", "second__public_id"))
+    links = links_around({member for member in members if member is not None})
+    return frozenset(frozenset((link.first.public_id, link.second.public_id)) for link in links)
 
 
-def links_around(members: set[int]) -> QuerySet[MemberLink]:
+def links_around(members: set[int]) -> list[MemberLink]:
     """The links of these members, of those whom they lead to, and so on. Queries: one for each step away."""
     known = set(members)
     while True:
         rows = MemberLink.objects.filter(Q(first__in=known) | Q(second__in=known))
-        found = {member for pair in rows.values_list("first", "second") for member in pair}
+        links = list(rows.select_related("first", "second"))
+        found = {member for link in links for member in (link.first_id, link.second_id)}
         if found <= known:
-            return rows
+            return links
         known |= found
 
 
 def linked_to(member: Member) -> set[int]:
     """The member with all who are linked to them, directly or through others."""
-    pairs = links_around({member.pk}).values_list("first", "second")
-    return {member.pk}.union(*pairs)
+    links = links_around({member.pk})
+    return {member.pk}.union(*({link.first_id, link.second_id} for link in links))
 
 
 def releases_of(members: set[int]) -> QuerySet[Release]:

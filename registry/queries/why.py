@@ -7,12 +7,13 @@ from dataclasses import dataclass
 from django.db.models import Exists, OuterRef, Q
 
 from registry.methods.facts import ReleaseFacts
+from registry.methods.policy import EQUAL
 from registry.methods.standing.why import HeardVote, Uncounted, UnheardVote, Why, why
-from registry.models import Claim, Dispute, Interest, Mark, Member, RoleGrant, SurgeLock, Vote
+from registry.models import Claim, Dispute, FitAdoption, Interest, Mark, Member, RoleGrant, SurgeLock, Vote
 
 from .blind import may_see_votes
 from .facts import current_policy, release_facts
-from .fits import current_fit_number, reliabilities_of
+from .fits import reliabilities_under
 
 RELATED = (
     "variant__release__line",
@@ -46,11 +47,13 @@ def explained(claim: Claim, reader: Member | None) -> Explanation:
 
     The number of queries does not grow: the facts of its release, and at most 5.
     """
-    facts = release_facts(claim.variant.release, current_fit_number())
+    fit = FitAdoption.objects.current_fit()
+    facts = release_facts(claim.variant.release, fit.number if fit else 0)
+    trusted = reliabilities_under(fit, {vote.by for vote in facts.votes}) if fit else EQUAL
     shown = claim.pk in may_see_votes(reader, [claim])
     claim.may_see_votes = shown  # type: ignore[attr-defined]
     votes = votes_on(claim, facts) if shown else {}
-    told = why(claim.public_id, facts, current_policy(), reliabilities_of(facts), uncounted_in(votes))
+    told = why(claim.public_id, facts, current_policy(), trusted, uncounted_in(votes))
     marks = claim.marks.standing().select_related("photo__owner", "example__owner").order_by("pk")
     disputes = Dispute.objects.filter(public_id__in=told.disputes).order_by("pk")
     return Explanation(

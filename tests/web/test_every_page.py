@@ -14,10 +14,10 @@ pytestmark = pytest.mark.django_db
 MOST_QUERIES = 12
 MOST_OF = {
     "photo": 16,
-    "why": 24,
+    "why": 20,
 }
-"""More, for the page that decides a release anew to explain it, and those that gather of everything a little, or say
-how common a variant is and when it was made."""
+"""More, for the page that decides a release anew to explain it, from everything that bears on it, and for those that
+gather of everything a little."""
 NO_PAGE = {
     "claim",
     "photo-file",
