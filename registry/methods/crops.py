@@ -12,9 +12,12 @@ SMALL = (144, 108)
 """Pixels: a state to choose on a phone, sharp enough to tell a gull from an anchor."""
 MOST_BYTES = 6_000
 QUALITIES = (72, 50, 25)
+IN_TABLE = (320, 240)
+"""Pixels: sharp at twice those of its box in a table."""
 PRINTED = (480, 360)
 """Pixels: 40 mm wide at 300 to the inch."""
-PRINTED_QUALITY = 82
+QUALITY = 82
+FORMATS = ("WEBP", "JPEG")
 
 
 def small_crop(jpeg: bytes, box: Box) -> bytes:
@@ -34,12 +37,8 @@ def small_crop(jpeg: bytes, box: Box) -> bytes:
     return written
 
 
-def printed_crop(jpeg: bytes, box: Box) -> bytes:
-    """A JPEG of 480 x 360 pixels for a sheet of paper. Units and errors as of a small one."""
-    return cut(jpeg, box, PRINTED, PRINTED_QUALITY)
-
-
-def cut(jpeg: bytes, box: Box, sides: tuple[int, int], quality: int) -> bytes:
+def cut(jpeg: bytes, box: Box, sides: tuple[int, int], quality: int = QUALITY, kind: str = "JPEG") -> bytes:
+    """A picture of that size and of one of the formats. Units and errors as of a small one."""
     left, top, width, height = box
     inside = 0 <= left and 0 <= top and left + width <= 1 + 1e-9 and top + height <= 1 + 1e-9
     if not (inside and width > 0 and height > 0):
@@ -52,5 +51,5 @@ def cut(jpeg: bytes, box: Box, sides: tuple[int, int], quality: int) -> bytes:
     except SyntaxError as fault:  # Pillow's word for bytes of another kind
         raise OSError("the stored picture is no JPEG") from fault
     written = BytesIO()
-    piece.save(written, "JPEG", quality=quality, optimize=True)
+    piece.save(written, kind, quality=quality, optimize=True)
     return written.getvalue()

@@ -88,7 +88,8 @@ def digits_of(text: str) -> str:
 
 
 def find_nearly(text: str, kinds: Iterable[str] = (), limit: int = 20) -> list[SearchEntry]:
-    """Entries that hold every word, or one that is a slip or two of the hand away from it; the fewest slips first.
+    """Entries that hold every word, or one that is a slip or two of the hand away from it: the fewest slips first, then
+    those whose own title it is.
 
     The index is asked for pieces of the words; of what has them a bounded number is compared. Queries: 1 at most.
     """
@@ -101,8 +102,14 @@ def find_nearly(text: str, kinds: Iterable[str] = (), limit: int = 20) -> list[S
     kinds = list(kinds)
     found = found.filter(kind__in=kinds) if kinds else found
     near = [(slips_in(words, entry.words.split()), entry) for entry in found[:COMPARED]]
-    kept = [(slipped, entry.title, entry.pk, entry) for slipped, entry in near if slipped is not None]
-    return [entry for *_, entry in sorted(kept, key=lambda each: each[:3])[:limit]]
+    kept = [(slipped, is_beside(words, entry), entry) for slipped, entry in near if slipped is not None]
+    ranked = sorted(kept, key=lambda each: (each[0], each[1], each[2].title, each[2].pk))
+    return [entry for *_, entry in ranked[:limit]]
+
+
+def is_beside(words: list[str], entry: SearchEntry) -> bool:
+    """The words are not in the entry's own title but beside it, as a casting's name is beside its variants."""
+    return slips_in(words, folded(entry.title).split()) is None
 
 
 def with_pieces(asked: list[list[str]]) -> QuerySet[SearchEntry]:

@@ -39,6 +39,8 @@ class Table:
     common: list[tuple[Trait, Claim | None]] = field(default_factory=list)
     drifts: dict[int, list[Drift]] = field(default_factory=dict)
     seen_in_pack: dict[int, bool] = field(default_factory=dict)
+    marks: list[Mark] = field(default_factory=list)
+    """The first of each claim, whether its trait differs or not."""
 
 
 def release_table(release: Release, only_seen_in_pack: bool = False, among: Siblings | None = None) -> Table:
@@ -71,6 +73,7 @@ def release_table(release: Release, only_seen_in_pack: bool = False, among: Sibl
         common=[(trait, first_known(trait, variants, known)) for trait in common],
         drifts={adoption.trait_id: adoption.drifts for adoption in adoptions if adoption.drifts},
         seen_in_pack=seen,
+        marks=list(crops.values()),
     )
 
 

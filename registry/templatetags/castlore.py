@@ -25,7 +25,7 @@ from registry.queries.blind import missing_of
 from registry.queries.measured import Shown
 from registry.queries.pages import verdict_words
 from registry.web.outlines import BODY, FRONT_WHEEL, REAR_WHEEL, SHAPES
-from registry.web.pictures import drawn_mark, in_pixels, region
+from registry.web.pictures import drawn_mark, in_pixels
 
 register = template.Library()
 NOT_KNOWN = mark_safe("not known")  # noqa: S308  (our own constant)
@@ -205,14 +205,10 @@ def tally(votes: dict[str, int]) -> str:
     return verdict_words(votes) or "no vote yet"
 
 
-@register.inclusion_tag("registry/_crop.html")
+@register.inclusion_tag("registry/_cut.html")
 def crop(mark: Mark, label: str) -> dict[str, Any]:
-    """The marked region of a photo, with a little round it, in a box of one shape.
-
-    The box is an SVG whose view is the region, in pixels of the whole picture: no script and no inline style.
-    """
-    photo = mark.photo
-    return {"photo": photo, "label": label, "view": " ".join(f"{part:.0f}" for part in region(mark, photo))}
+    """The marked region of a photo, with a little round it, in a box of one shape: a small picture of its own."""
+    return {"mark": mark, "label": label}
 
 
 @register.inclusion_tag("registry/_marked_photo.html")

@@ -7,12 +7,32 @@ from base64 import b64encode
 from django.core.cache import cache
 from django.core.files.storage import default_storage
 
-from registry.methods.crops import Box, printed_crop
+from registry.methods.crops import IN_TABLE, PRINTED, Box, cut
 from registry.models import Mark
 
 from .pictures import region
 
 KEPT_SECONDS = 3600
+FORMATS = {"webp": "WEBP", "jpg": "JPEG"}
+
+
+def embedded(mark: Mark) -> str:
+    """As a `data:` address of a JPEG, for a drawing that is taken away; empty where the file is not there."""
+    piece = kept(mark, "jpg", PRINTED)
+    return f"data:image/jpeg;base64,{b64encode(piece).decode()}" if piece else ""
+
+
+def kept(mark: Mark, kind: str, sides: tuple[int, int] = IN_TABLE) -> bytes:
+    """The marked region as a picture of that kind, from the cache for an hour; empty where the file is not there."""
+    key = f"crop:{mark.photo.digest}:{mark.x}:{mark.y}:{mark.w}:{mark.h}:{sides[0]}:{kind}"
+    if (found := cache.get(key)) is not None:
+        return bytes(found)
+    try:
+        piece = cut(*source(mark), sides, kind=FORMATS[kind])
+    except OSError:
+        return b""
+    cache.set(key, piece, KEPT_SECONDS)
+    return piece
 
 
 def source(mark: Mark) -> tuple[bytes, Box]:
@@ -22,23 +42,6 @@ def source(mark: Mark) -> tuple[bytes, Box]:
     """
     photo = mark.photo
     left, top, wide, tall = region(mark, photo)
+    box = (left / photo.width, top / photo.height, wide / photo.width, tall / photo.height)
     with default_storage.open(photo.stored_as("800")) as stored:
-        return stored.read(), (
-            left / photo.width,
-            top / photo.height,
-            wide / photo.width,
-            tall / photo.height,
-        )
-
-
-def embedded(mark: Mark) -> str:
-    """As a `data:` address of a JPEG, for a drawing that is taken away; empty where the file is not there."""
-    key = f"crop:{mark.photo.digest}:{mark.x}:{mark.y}:{mark.w}:{mark.h}"
-    if (kept := cache.get(key)) is not None:
-        return str(kept)
-    try:
-        address = f"data:image/jpeg;base64,{b64encode(printed_crop(*source(mark))).decode()}"
-    except OSError:
-        return ""
-    cache.set(key, address, KEPT_SECONDS)
-    return address
+        return stored.read(), box

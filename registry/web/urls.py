@@ -107,6 +107,7 @@ urlpatterns = [
     page("photos/<id:public_id>/say", photos.say, "photo-say"),
     page("photos/<id:public_id>/restore", photos.restore, "photo-restore"),
     page("photos/<id:public_id>/chart", colours.chart, "photo-chart"),
+    page("marks/<id:public_id>/crop.<slug:kind>", files.mark_crop, "mark-crop"),
     page("marks/<id:public_id>/shine", shine.mark, "shine"),
     path("media/<path:path>", files.photo_file, name="photo-file"),
     # Reporting

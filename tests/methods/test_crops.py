@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from registry.methods.crops import MOST_BYTES, PRINTED, SMALL, printed_crop, small_crop
+from registry.methods.crops import FORMATS, MOST_BYTES, PRINTED, SMALL, cut, small_crop
 
 
 def picture(pixels: np.ndarray) -> bytes:
@@ -24,11 +24,11 @@ def test_the_box_and_nothing_else_is_cut_out():
     assert np.asarray(Image.open(BytesIO(small_crop(picture(pixels), (0, 0, 0.45, 0.45))))).max() <= 6
 
 
-def test_the_one_for_paper_is_larger():
-    cut = Image.open(
-        BytesIO(printed_crop(picture(np.zeros((600, 800, 3), dtype=np.uint8)), (0, 0, 0.5, 0.5)))
-    )
-    assert cut.size == PRINTED
+@pytest.mark.parametrize("kind", FORMATS)
+def test_any_size_and_either_format_is_cut(kind):
+    whole = picture(np.zeros((600, 800, 3), dtype=np.uint8))
+    piece = Image.open(BytesIO(cut(whole, (0, 0, 0.5, 0.5), PRINTED, kind=kind)))
+    assert (piece.format, piece.size) == (kind, PRINTED)
 
 
 def test_the_busiest_picture_stays_within_the_bound():

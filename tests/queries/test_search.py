@@ -100,6 +100,12 @@ def test_the_fewest_slips_come_first():
     assert names("strasenfloo", kinds=["release"]) == []
 
 
+def test_of_as_many_slips_a_title_goes_before_what_stands_beside_another():
+    index(CastingFactory(name="Zander Sled"))
+    index(CastingFactory(name="Amber Tug", what="zander sled"))
+    assert names("zandre sled") == ["Zander Sled", "Amber Tug"]
+
+
 @pytest.mark.parametrize("text", ["6291041500213", "629-1041-500213", "629 1041 500213", "06291041500213"])
 def test_a_bar_code_is_found_however_it_is_typed(text):
     index(PackFactory(name="Single card", gtin="06291041500213"))

@@ -21,6 +21,7 @@ gather of everything a little."""
 NO_PAGE = {
     "claim",
     "photo-file",
+    "mark-crop",
     "begin-report",
     "draft-upload",
     "draft-code",

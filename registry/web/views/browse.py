@@ -108,12 +108,11 @@ def release(request: HttpRequest, public_id: str) -> HttpResponse:
     words = (
         f"The {len(table.rows)} known variants of {it}, side by side." if table.rows else f"All about {it}."
     )
-    crops = [cell.crop.photo for row in table.rows for cell in row.cells if cell.crop]
     return shown(
         request,
         it,
         table=table,
-        shared=shared(request, it, str(it), words, crops),
+        shared=shared(request, it, str(it), words, [mark.photo for mark in table.marks]),
         only_in_pack=only_in_pack,
         owned=owned_of(member, it) if (member := reader(request)) else [],
         shares=share_lines(shares),

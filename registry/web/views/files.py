@@ -9,7 +9,8 @@ from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.views.decorators.http import require_safe
 
-from registry.models import Photo
+from registry.models import Mark, Photo
+from registry.web import crops
 
 KEY = re.compile(r"photos/[0-9a-f]{2}/(?P<digest>[0-9a-f]{64})-(?:full|800|320)\.jpg")
 HEADERS = {
@@ -42,6 +43,22 @@ def photo_file(request: HttpRequest, path: str) -> HttpResponseBase:
         raise Http404("There is no such picture.")
     headers = HEADERS if is_public else {**HEADERS, "Cache-Control": "private, no-store"}
     return FileResponse(picture, content_type="image/jpeg", headers=headers)
+
+
+@require_safe
+def mark_crop(request: HttpRequest, public_id: str, kind: str) -> HttpResponse:
+    """What a mark shows, small, as WebP or JPEG. Kept by others for an hour, since a mark can be taken back."""
+    marks = Mark.objects.filter(public_id=public_id, removed_at=None).select_related("photo__submission")
+    mark = marks.first()
+    if mark is None or kind not in crops.FORMATS or not mark.photo.is_published:
+        raise Http404("There is no such picture.")
+    if mark.photo.taken_down_at:
+        return taken_down(mark.photo.withheld_by_law)
+    picture = crops.kept(mark, kind)
+    if not picture:
+        raise Http404("There is no such picture.")
+    headers = {**HEADERS, "Cache-Control": f"public, max-age={crops.KEPT_SECONDS}"}
+    return HttpResponse(picture, content_type=f"image/{crops.FORMATS[kind].lower()}", headers=headers)
 
 
 def taken_down(by_law: bool) -> HttpResponse:
