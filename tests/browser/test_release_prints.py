@@ -40,7 +40,8 @@ def test_twelve_columns_fit_a_sheet(open_page, format, width, box):
     assert max(ends) <= width - MARGINS
     printed = page.pdf(format=format)
     sheets = re.findall(rb"/MediaBox *\[0 0 ([0-9.]+) ([0-9.]+)", printed)
-    assert {(round(float(wide)), round(float(tall))) for wide, tall in sheets} == {box}
+    assert sheets
+    assert all((float(wide), float(tall)) == pytest.approx(box, abs=1.5) for wide, tall in sheets)
 
 
 def test_on_a_phone_head_and_first_column_stay_while_it_scrolls(open_page):

@@ -44,7 +44,7 @@ def test_tables_and_details_show_it_lazily_with_its_size(client, mark):
     page = client.get(f"/variants/{mark.claim.variant.public_id}").text
     assert f'srcset="/marks/{mark.public_id}/crop.webp"' in page
     assert (
-        f'<img src="/marks/{mark.public_id}/crop.jpg" width="320" height="240" loading="lazy" alt="anchor">'
+        f'<img src="/marks/{mark.public_id}/crop.jpg" width="320" height="240" loading="lazy" alt="anchor, close up">'
         in page
     )
 
