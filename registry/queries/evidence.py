@@ -6,10 +6,22 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from django.db.models import Q, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.db.models.functions import Coalesce
 
-from registry.models import Claim, CountKind, CountLine, Example, Mark, Member, Photo, Release, Scope, Variant
+from registry.models import (
+    Claim,
+    CountKind,
+    CountLine,
+    Example,
+    Mark,
+    Member,
+    Photo,
+    PhotoExample,
+    Release,
+    Scope,
+    Variant,
+)
 
 from .possession import with_codes_seen
 
@@ -37,19 +49,23 @@ def photos_of_variant(variant: Variant, marks: Iterable[Mark]) -> list[Evidence]
 
 
 def one_photo(public_id: str, member: Member | None) -> Photo | None:
-    """A photograph that the reader may see: that of a draft is its owner's alone. Queries: 1."""
+    """A photograph that the reader may see, with who saw its code: that of a draft is its owner's alone. Queries: 1."""
     seen = Q(submission=None) | Q(submission__sent_at__isnull=False) | Q(owner=member.pk if member else None)
     related = (
         "owner",
-        "submission__variant__release",
+        "submission__variant__release__line",
+        "submission__variant__release__casting",
         "submission__variant__merged_into",
         "submission__differs_from__merged_into",
-        "dispute__claim__variant__release",
+        "dispute__claim__variant__release__line",
+        "dispute__claim__variant__release__casting",
         "dispute__claim__variant__merged_into",
         "dispute__rival",
-        "sighting__release",
+        "sighting__release__line",
+        "sighting__release__casting",
     )
-    return Photo.objects.filter(seen, public_id=public_id).select_related(*related).first()
+    photos = with_codes_seen(Photo.objects.filter(seen, public_id=public_id))
+    return photos.select_related(*related).first()
 
 
 def release_of(photo: Photo) -> Release | None:
@@ -99,6 +115,13 @@ def examples_shown(photo: Photo) -> QuerySet[Example]:
 
 def own_examples(member: Member, release: Release) -> QuerySet[Example]:
     return Example.objects.filter(release=release, owner=member).order_by("pk")
+
+
+def examples_to_show(photo: Photo, release: Release) -> QuerySet[Example]:
+    """Those that it shows and its owner's others of the release; each says by `is_shown` which it is."""
+    shown = Exists(PhotoExample.objects.filter(photo=photo, example=OuterRef("pk")))
+    known = Example.objects.filter(release=release).annotate(is_shown=shown)
+    return known.filter(Q(owner=photo.owner_id) | Q(is_shown=True)).order_by("pk")
 
 
 def kin_of(variant: Variant) -> list[Variant]:

@@ -13,7 +13,6 @@ from tests.web.everything import world
 pytestmark = pytest.mark.django_db
 MOST_QUERIES = 12
 MOST_OF = {
-    "photo": 16,
     "why": 20,
 }
 """More, for the page that decides a release anew to explain it, from everything that bears on it, and for those that

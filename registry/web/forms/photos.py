@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from django import forms
@@ -11,6 +12,15 @@ from registry.models import Claim, Example, Mark, View
 from .region import RegionForm
 from .report import ExampleForm
 from .review import ReasonForm
+
+CHOOSE = ("", "choose")
+
+
+def offer(field: Any, rows: Iterable[Any], *first: tuple[str, str]) -> None:
+    """Let a typed choice be one of these rows, which were read before: the form asks the database nothing."""
+    by_id = {row.public_id: row for row in rows}
+    field.choices = [*first, *((public_id, str(row)) for public_id, row in by_id.items())]
+    field.coerce = by_id.__getitem__
 
 
 class NewExampleForm(ExampleForm):
@@ -22,10 +32,8 @@ class NewExampleForm(ExampleForm):
 class DescribeForm(forms.Form):
     """For the owner: which items the photograph shows, and what can be inspected on it."""
 
-    examples = forms.ModelMultipleChoiceField(
-        Example.objects.none(),
+    examples = forms.TypedMultipleChoiceField(
         required=False,
-        to_field_name="public_id",
         widget=forms.CheckboxSelectMultiple,
         label="Which items does it show?",
     )
@@ -40,9 +48,9 @@ class DescribeForm(forms.Form):
         required=False, label="It was edited: more was changed than size, frame and overall light"
     )
 
-    def __init__(self, examples: Any, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, examples: Iterable[Example], *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["examples"].queryset = examples  # type: ignore[attr-defined]
+        offer(self.fields["examples"], examples)
 
 
 class ClaimChoiceField(forms.ModelChoiceField):
@@ -60,14 +68,12 @@ class MarkForm(RegionForm):
         label="Which detail does it show?",
         empty_label="choose",
     )
-    example = forms.ModelChoiceField(
-        Example.objects.none(), to_field_name="public_id", label="On which item?", empty_label="choose"
-    )
+    example = forms.TypedChoiceField(label="On which item?")
 
-    def __init__(self, claims: Any, examples: Any, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, claims: Any, examples: Iterable[Example], *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["claim"].queryset = claims  # type: ignore[attr-defined]
-        self.fields["example"].queryset = examples  # type: ignore[attr-defined]
+        offer(self.fields["example"], examples, CHOOSE)
 
 
 class CodeForm(forms.Form):
@@ -79,14 +85,14 @@ class CodeForm(forms.Form):
 class RemoveMarkForm(forms.Form):
     """Which mark to take back, and why."""
 
-    mark = forms.ModelChoiceField(
-        Mark.objects.none(), to_field_name="public_id", label="Mark", empty_label="choose"
-    )
+    mark = forms.TypedChoiceField(label="Mark")
     reason = forms.CharField(max_length=300, label="Why")
 
-    def __init__(self, marks: Any, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, marks: Iterable[Mark], *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["mark"].queryset = marks  # type: ignore[attr-defined]
+        marks = list(marks)
+        offer(self.fields["mark"], marks, CHOOSE)
+        self.can_take_back = bool(marks)
 
 
 class TakeDownForm(ReasonForm):

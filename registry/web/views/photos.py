@@ -12,7 +12,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST
 
 from registry import actions
-from registry.models import Mark, Member, Photo, Release
+from registry.models import Example, Mark, Member, Photo
 from registry.queries import evidence, likenesses, possession
 from registry.queries.measured import Shown, measured_on
 from registry.web import colours
@@ -72,11 +72,10 @@ def restore(request: HttpRequest, public_id: str) -> HttpResponse:
 
 def page_of(request: HttpRequest, it: Photo, **sent: Any) -> dict[str, Any]:
     """The page and its forms; the one just sent keeps what was typed."""
-    makers = form_makers(request, it)
     release = evidence.release_of(it)
     marks = evidence.marks_on(it)
+    makers = form_makers(request, it, marks)
     likenesses.note_likenesses([it], reader(request))
-    possession.note_codes_seen([it])
     lengths, elsewhere = by_mark(measured_on(it), marks)
     return colours.on_page(request, it, marks, release, sent.pop("chart", None)) | {
         "photo": it,
@@ -102,18 +101,20 @@ def by_mark(lengths: list[Shown], marks: list[Mark]) -> tuple[dict[int, list[Sho
     return of, elsewhere
 
 
-def form_makers(request: HttpRequest, it: Photo) -> dict[str, Callable[..., Any]]:
+def form_makers(request: HttpRequest, it: Photo, marks: list[Mark]) -> dict[str, Callable[..., Any]]:
     """The forms that this reader may use on this photograph, by their `do`."""
     release, member = evidence.release_of(it), request.user
     if not isinstance(member, Member) or release is None:
         return {}
-    shown = evidence.examples_shown(it)
+    is_mine = it.owner_id == member.pk
+    items = list(evidence.examples_to_show(it, release) if is_mine else evidence.examples_shown(it))
+    shown = [item for item in items if not is_mine or item.is_shown]  # type: ignore[attr-defined]
     makers: dict[str, Callable[..., Any]] = {
         "mark": partial(MarkForm, evidence.claims_to_mark(it), shown),
-        "unmark": partial(RemoveMarkForm, removable(it, member), auto_id="unmark_%s"),
+        "unmark": partial(RemoveMarkForm, removable(marks, member), auto_id="unmark_%s"),
     }
-    if it.owner_id == member.pk:
-        makers["describe"] = partial(describe_form, it, member, release)
+    if is_mine:
+        makers["describe"] = partial(describe_form, it, items, shown)
         makers["example"] = partial(NewExampleForm, auto_id="example_%s")
     if possession.may_see_code(it, member):
         makers["code"] = partial(CodeForm, auto_id="code_%s")
@@ -122,25 +123,23 @@ def form_makers(request: HttpRequest, it: Photo) -> dict[str, Callable[..., Any]
     return makers
 
 
-def removable(it: Photo, member: Member) -> Any:
+def removable(marks: list[Mark], member: Member) -> list[Mark]:
     """Marks that this member may take back."""
-    marks = (
-        Mark.objects.standing()
-        .filter(photo=it, claim__closed_at=None)
-        .select_related("claim__trait", "claim__state")
-    )
-    return marks if member.is_moderator else marks.filter(by=member)
+    return [
+        mark
+        for mark in marks
+        if mark.claim.closed_at is None and (member.is_moderator or mark.by_id == member.pk)
+    ]
 
 
-def describe_form(it: Photo, member: Member, release: Release, data: Any = None) -> DescribeForm:
-    choices = evidence.own_examples(member, release) | evidence.examples_shown(it).filter(release=release)
+def describe_form(it: Photo, items: list[Example], shown: list[Example], data: Any = None) -> DescribeForm:
     initial = {
         "views": it.views,
         "caption": it.caption,
         "is_edited": it.is_edited,
-        "examples": [one.public_id for one in evidence.examples_shown(it)],
+        "examples": [one.public_id for one in shown],
     }
-    return DescribeForm(choices.distinct(), data, initial=initial, auto_id="describe_%s")
+    return DescribeForm(items, data, initial=initial, auto_id="describe_%s")
 
 
 @login_required
@@ -149,7 +148,7 @@ def say(request: HttpRequest, public_id: str) -> HttpResponse:
     """One of the forms of the page, named by the button's `do`."""
     it = seen_photo(request, public_id)
     do = request.POST.get("do", "")
-    make = form_makers(request, it).get(do)
+    make = form_makers(request, it, evidence.marks_on(it)).get(do)
     if make is None:
         raise Http404
     form = make(request.POST)
