@@ -100,6 +100,7 @@ PARAMETERS = {
 PATHS = {
     "public_id": {"type": "string", "pattern": "^[0-9bcdfghj-np-tv-z]{12}$"},
     "state_id": {"type": "string", "pattern": "^[0-9bcdfghj-np-tv-z]{12}$"},
+    "photo_id": {"type": "string", "pattern": "^[0-9bcdfghj-np-tv-z]{12}$"},
     "slug": {"type": "string"},
     "number": {"type": "integer", "minimum": 1},
 }

@@ -89,6 +89,11 @@ urlpatterns = [
         submissions.SubmissionWithdraw.as_view(),
         name="submission-withdraw",
     ),
+    path(
+        "submissions/<public_id>/photos/<photo_id>",
+        submissions.SubmissionPhoto.as_view(),
+        name="submission-photo",
+    ),
     path("submissions/<public_id>/code", submissions.SubmissionCode.as_view(), name="submission-code"),
     path("examples", photos.Examples.as_view(), name="examples"),
     path("examples/<public_id>", photos.ExampleRecord.as_view(), name="example"),

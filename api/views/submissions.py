@@ -91,6 +91,14 @@ class SubmissionWithdraw(SubmissionStep):
     step = staticmethod(actions.withdraw_draft)
 
 
+class SubmissionPhoto(OwnSubmissions, RowView):
+    def delete(self, request: Request, public_id: str, photo_id: str) -> Response:
+        """Take a wrong picture out of your draft, with the marks on it. What was sent stays."""
+        photo = self.pick(self.row(public_id).photos.select_related("submission"), photo_id)
+        actions.discard_photo(photo=photo, **self.deed)
+        return Response(status=204)
+
+
 class SubmissionCode(OwnSubmissions, RowView):
     serializer_class = ShotCodeOutput  # type: ignore[assignment]
     inputs = {"POST": Nothing}

@@ -2,6 +2,7 @@
 
 from .drafts import edit_draft, start_draft, withdraw_draft  # isort: skip
 from .attach import TakenIn, add_example, attach_photo, describe_photo, take_in  # isort: skip
+from .discard import discard_photo  # isort: skip
 from .likenesses import compare_photo  # isort: skip
 from .possession import give_code, see_code  # isort: skip
 from .sweep import sweep_photos  # isort: skip
@@ -105,6 +106,7 @@ __all__ = [
     "declare_link",
     "decline_held",
     "describe_photo",
+    "discard_photo",
     "edit_draft",
     "edition_file",
     "end_interest",

@@ -3,20 +3,17 @@
 from __future__ import annotations
 
 from datetime import datetime
-from functools import partial
 
 from allauth.account.models import EmailAddress
 from allauth.mfa.models import Authenticator
 from django.contrib.admin.models import LogEntry
 from django.contrib.contenttypes.models import ContentType
-from django.db import transaction
 from django.db.models import Q
 
 from registry.errors import InvalidField
 from registry.models import (
     AddressHint,
     CabinetItem,
-    Chart,
     Concern,
     Dispute,
     Example,
@@ -27,12 +24,10 @@ from registry.models import (
     JournalSecret,
     KeptReply,
     Mark,
-    MarkColour,
     Measurement,
     Member,
     PendingDeed,
     Photo,
-    PhotoExample,
     RoleGrant,
     Sighting,
     Statement,
@@ -43,9 +38,9 @@ from registry.models import (
 )
 
 from .admission import active
+from .discard import drop_photos
 from .journalled import journalled
 from .people import judge_founding
-from .photo_files import drop_files
 from .sign_out import sign_out_everywhere
 
 CREDITS = ("uncredited", "keep")
@@ -108,16 +103,10 @@ def drop_access(member: Member) -> None:
 
 
 def drop_drafts(member: Member) -> None:
-    """Reports that were never sent, with their photos; the files go once that is certain."""
+    """Reports that were never sent, with their photos."""
     unsent = Submission.objects.filter(author=member, sent_at=None)
-    photos = list(Photo.objects.filter(submission__in=unsent))
-    MarkColour.objects.filter(chart__photo__in=photos).delete()
-    Chart.objects.filter(photo__in=photos).delete()
-    PhotoExample.objects.filter(photo__in=photos).delete()
-    Photo.objects.filter(pk__in=[photo.pk for photo in photos]).delete()
+    drop_photos(Photo.objects.filter(submission__in=unsent))
     unsent.delete()
-    for photo in photos:
-        transaction.on_commit(partial(drop_files, photo.digest))
 
 
 def unsay(member: Member) -> None:

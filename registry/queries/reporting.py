@@ -121,6 +121,16 @@ def seen_states(public_ids: list[str], release: Release | None) -> list[State]:
     return list({state.trait_id: state for state in states.select_related("trait").order_by("pk")}.values())
 
 
+def unnamed_traits(public_ids: list[str], release: Release | None) -> list[Trait]:
+    """Those of the named details of which a report on the release has to name what was seen. Queries: 1 or none."""
+    if release is None or not public_ids:
+        return []
+    traits = Trait.objects.filter(
+        public_id__in=public_ids[:200], merged_into=None, adoptions__release=release
+    )
+    return list(traits.order_by("pk"))
+
+
 def claims_of_seen(states: list[State], base: Variant | None) -> list[dict[str, str]]:
     """A report's claims from what was seen: a difference or a likeness where the base is listed. Queries: 1 or none."""
     details = [Detail(state.trait.public_id, state.trait.name, state.trait.place) for state in states]

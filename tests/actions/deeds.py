@@ -227,6 +227,8 @@ DEEDS = [
         "attach_photo", by, submission=s.draft(by=by), data=jpeg())),
     Deed("describe_photo", "photo.described", lambda s, by: call(
         "describe_photo", by, photo=PhotoFactory(submission__author=by), views=["base"])),
+    Deed("discard_photo", "photo.discarded", lambda s, by: call(
+        "discard_photo", by, photo=actions.attach_photo(by=by, at=now(), submission=s.draft(by=by), data=jpeg()))),
     Deed("give_code", "submission.code_given", lambda s, by: call(
         "give_code", by, submission=SubmissionFactory(author=by))),
     Deed("see_code", "photo.code_seen", seeing),

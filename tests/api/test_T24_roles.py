@@ -101,6 +101,7 @@ PATCH  submission              401 404 404 404 401
 POST   submission-send         401 404 404 404 401
 POST   submission-withdraw     401 404 404 404 401
 POST   submission-code         401 404 404 404 401
+DELETE submission-photo        401 404 404 404 401
 GET    examples                200 200 200 200 401
 POST   examples                401 422 422 422 401
 GET    example                 200 200 200 200 401
@@ -270,7 +271,8 @@ def address(name, world):
     pattern = next(pattern for pattern in urlpatterns if pattern.name == name)
     noun = name.partition("-")[0]
     filled = str(pattern.pattern).replace("<public_id>", world.get(noun, "")).replace("<number>", "1")
-    filled = filled.replace("<state_id>", world["state"]).replace("<slug>", "not-found")
+    filled = filled.replace("<state_id>", world["state"]).replace("<photo_id>", world["photo"])
+    filled = filled.replace("<slug>", "not-found")
     return f"/v1/{filled}" + QUERY.get(name, "")
 
 

@@ -263,3 +263,13 @@ def test_own_drafts_cost_the_same_however_many_they_are(scene, author, queries_o
     for _ in range(18):
         draft(author, ReleaseFactory())
     assert queries_of(lambda: author.get("/v1/submissions")) == few <= 6
+
+
+def test_a_wrong_picture_is_taken_out_of_a_draft(scene, author):
+    draft = scene.draft()
+    photo = author.attach(jpeg(), submission=draft.public_id).json()["id"]
+    path = f"/v1/submissions/{draft.public_id}/photos/{photo}"
+    problem(Caller(scene.reviewers[0]).delete(path), 404, "not-found")
+    assert author.delete(path).status_code == 204
+    problem(author.delete(path), 404, "not-found")
+    assert not draft.photos.exists()

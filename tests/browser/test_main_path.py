@@ -28,6 +28,7 @@ def begin(open_page, scene: Scene, base: Variant, **how):
     picture = {"name": "roof.jpg", "mimeType": "image/jpeg", "buffer": jpeg(1200, 800)}
     page.get_by_label("Photographs").set_input_files([picture])
     page.get_by_role("button", name="Send the photographs").click()
+    page.get_by_role("heading", name="Photograph 1").wait_for()
     page.get_by_role("link", name="Go on to the marks").click()
     return page
 

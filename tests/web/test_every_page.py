@@ -23,6 +23,7 @@ NO_PAGE = {
     "mark-crop",
     "begin-report",
     "draft-upload",
+    "draft-discard",
     "draft-code",
     "withdraw-draft",
     "withdraw-vote",

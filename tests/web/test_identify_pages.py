@@ -8,6 +8,7 @@ from registry.models import Casting, Release, Submission
 from registry.queries.identify import reading
 from tests.factories import MarkFactory, MemberFactory, PackContentFactory, PhotoFactory, ReleaseFactory
 from tests.shelf import Shelf
+from tests.web.paper import form_with, send
 
 pytestmark = pytest.mark.django_db
 HELD = "held=loose&light=yes&glass=yes"
@@ -109,6 +110,21 @@ def test_what_nobody_has_listed_is_to_be_named_in_the_report(as_member, shelf):
     text = look(as_member(), shelf, wheels="none", crest="none", base="plain").text
     assert "Report it as new" in text
     assert "In it you name what you saw on: Front wheels, Roof crest." in text
+    address = re.search(r'href="(/report\?[^"]+)">Report it as new', text)[1].replace("&amp;", "&")
+    author = as_member(MemberFactory())
+    begin = author.get(address)
+    assert (
+        "To name: what you saw on Front wheels, Roof crest, as none of the listed states fits." in begin.text
+    )
+    sent = send(
+        author, "/report", form_with(begin, "none"), ("differs_from", begin.context["chosen"][1].public_id)
+    )
+    draft = Submission.objects.get()
+    assert draft.content["note"] == "None of the listed states fits what I see: Front wheels, Roof crest."
+    assert f'value="{shelf.traits["wheels"].public_id}" selected' in sent.text, (
+        "the first to be named is chosen"
+    )
+    assert [claim["trait"] for claim in draft.content["claims"]] == [shelf.traits["base"].public_id]
 
 
 @pytest.mark.parametrize("rows", [{"One": {"wheels": "gold"}}, {"One": {}}, {"One": {}, "Two": {}}])

@@ -224,3 +224,40 @@ def test_a_near_twin_is_asked_about_and_can_be_confirmed(as_member):
     assert "Kelp Runner" in asked.text
     send(member, home, form_with(asked, "confirm"), ("confirm", "proposes.casting.name"))
     assert Variant.objects.get().release.casting.name == "Kelp Runners"
+
+
+def test_a_wrong_picture_is_taken_out_of_a_draft_again(as_member):
+    scene = Scene()
+    draft, member = scene.draft(), as_member(scene.author)
+    home = f"/drafts/{draft.public_id}/photos"
+    photos = send(member, home, form_with(member.get(home), "photos"), photos=[picture(), picture(1)])
+    wrong, right = draft.photos.order_by("pk")
+    page = member.post(f"{home}/{wrong.public_id}/discard", follow=True)
+    assert page.text.count("Take this picture out") == photos.text.count("Take this picture out") - 1 == 1
+    assert list(draft.photos.all()) == [right]
+    assert as_member(scene.reviewers[0]).post(f"{home}/{right.public_id}/discard").status_code == 404
+    assert member.post(f"{home}/{wrong.public_id}/discard").status_code == 404
+
+
+def test_no_picture_at_all_is_said_to_be_missing(as_member):
+    scene = Scene()
+    member, home = as_member(scene.author), f"/drafts/{scene.draft().public_id}/photos"
+    answer = send(member, home, form_with(member.get(home), "photos"))
+    assert answer.status_code == 422
+    assert "This field is required" in answer.text
+
+
+def test_a_script_that_sends_one_picture_is_answered_in_json(as_member):
+    scene = Scene()
+    draft, member = scene.draft(), as_member(scene.author)
+    home = f"/drafts/{draft.public_id}/photos/upload"
+
+    def sent(file):
+        return member.post(home, {"revision": 1, "photos": file}, headers={"Accept": "application/json"})
+
+    assert (sent(picture()).status_code, sent(picture()).json()) == (200, {})
+    assert draft.photos.count() == 1, "the same bytes are the same photograph"
+    refused = sent(SimpleUploadedFile("notes.jpg", b"no picture"))
+    assert (refused.status_code, refused.json()["refused"][:10]) == (422, "notes.jpg:")
+    Submission.objects.filter(pk=draft.pk).update(status="withdrawn")
+    assert sent(picture(1)).json() == {"refused": "This report is withdrawn."}

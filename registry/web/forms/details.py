@@ -110,10 +110,14 @@ class DetailsForm(WordsForm):
     Where the other variant is listed with a state already, that is its answer and nobody is asked for it.
     """
 
-    def __init__(self, draft: Submission, details: list[Detail], *args: Any, **kwargs: Any) -> None:
+    def __init__(
+        self, draft: Submission, details: list[Detail], *args: Any, unnamed: str = "", **kwargs: Any
+    ) -> None:
+        """`unnamed`: the detail of which a state is to be named first."""
         self.details, self.compares = details, draft.differs_from is not None and draft.variant is None
         self.other_title = draft.differs_from.title if draft.differs_from else ""
         kwargs["initial"] = {"revision": draft.revision, **words_in(draft), **self.answers_in(draft)}
+        kwargs["initial"]["state_trait"] = unnamed
         super().__init__(*args, **kwargs)
         traits = [(detail.trait, detail.name) for detail in details]
         self.fields["state_trait"].choices = [("", "choose"), *traits]  # type: ignore[attr-defined]

@@ -132,13 +132,14 @@ class SeveralFilesField(forms.FileField):
     widget = SeveralFiles(attrs={"multiple": True, **CAMERA})
 
     def clean(self, data: Any, initial: Any = None) -> list[Any]:
-        files = data if isinstance(data, (list, tuple)) else [data]
+        files = data if isinstance(data, (list, tuple)) and data else [data or None]
         return [super(SeveralFilesField, self).clean(file, initial) for file in files]
 
 
 class PhotosForm(StepForm):
     """Photographs to add. JPEG, PNG or WebP; all metadata is dropped."""
 
+    use_required_attribute = False  # one of two inputs is enough: chosen files, or a picture just taken
     photos = SeveralFilesField(
         label="Photographs", help_text="JPEG, PNG or WebP, up to 12 MB each; several at once."
     )

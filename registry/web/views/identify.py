@@ -150,5 +150,7 @@ def endings(known: Known, look: Look, told: dict[str, Any], release: Release | N
         said.insert(0, ("differs_from", ranking[0]["variant"]))
     elif release:
         said.insert(0, ("release", release.public_id))
-    unnamed = [known.details[trait].label for trait, word in look.said.items() if word == "none"]
+    none = [trait for trait, word in look.said.items() if word == "none"]
+    said += [("none", trait) for trait in none]
+    unnamed = [known.details[trait].label for trait in none]
     return {"best": best, "may_be_new": strange, "unnamed": unnamed, "report_query": urlencode(said)}

@@ -9,11 +9,12 @@ from typing import Any
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from registry import actions
-from registry.models import Casting, Release, Submission, Variant
+from registry.models import Casting, Release, Submission, Trait, Variant
 from registry.queries import browse, reporting
 from registry.queries.search import find
 from registry.web import drafts
@@ -48,6 +49,7 @@ def report(request: HttpRequest) -> HttpResponse:
         "drafts": mine,
         "chosen": next(iter(chosen.items()), None),
         "seen": reporting.seen_states(request.GET.getlist("state"), release_in(chosen)),
+        "unnamed": reporting.unnamed_traits(request.GET.getlist("none"), release_in(chosen)),
     }
     return render(request, "registry/report/begin.html", given)
 
@@ -68,15 +70,23 @@ def release_in(chosen: Mapping[str, Any]) -> Release | None:
 @require_POST
 @said_plainly
 def begin(request: HttpRequest) -> HttpResponse:
-    """Start a draft on what was chosen, with the states that were seen; on nothing, to propose what is missing."""
+    """Start a draft on what was chosen, with what was seen; on nothing, to propose what is missing."""
     given = chosen_in(request.POST)
     if other := given.get("differs_from"):
         given["release"] = other.release
-    if seen := reporting.seen_states(request.POST.getlist("state"), given.get("release")):
-        given["content"] = {"claims": reporting.claims_of_seen(seen, given.get("differs_from"))}
-    draft = actions.start_draft(by=signed_in(request), at=timezone.now(), **given)
+    seen = reporting.seen_states(request.POST.getlist("state"), given.get("release"))
+    unnamed = reporting.unnamed_traits(request.POST.getlist("none"), given.get("release"))
+    claims = reporting.claims_of_seen(seen, given.get("differs_from"))
+    content = ({"claims": claims} if claims else {}) | ({"note": to_name(unnamed)} if unnamed else {})
+    draft = actions.start_draft(by=signed_in(request), at=timezone.now(), content=content, **given)
     skips = "variant" in given or "differs_from" in given
-    return redirect("draft-details" if skips else "draft-which", public_id=draft.public_id)
+    step = reverse("draft-details" if skips else "draft-which", kwargs={"public_id": draft.public_id})
+    return redirect(f"{step}?none={unnamed[0].public_id}" if unnamed else step)
+
+
+def to_name(unnamed: list[Trait]) -> str:
+    """What was seen and has no name yet, as a sentence that the report keeps."""
+    return f"None of the listed states fits what I see: {', '.join(trait.name for trait in unnamed)}."[:500]
 
 
 @login_required
@@ -172,8 +182,8 @@ which = view_of(
 
 
 def details_makers(request: HttpRequest, draft: Submission) -> FormMakers:
-    asked = reporting.details_of(draft)
-    return {"claims": partial(claims_form, draft, asked), "drop_states": DropForm, "drop_traits": DropForm}
+    make = partial(claims_form, draft, reporting.details_of(draft), unnamed=request.GET.get("none", ""))
+    return {"claims": make, "drop_states": DropForm, "drop_traits": DropForm}
 
 
 def claims_form(

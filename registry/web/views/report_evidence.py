@@ -9,8 +9,8 @@ from typing import Any
 from django.contrib.auth.decorators import login_required
 from django.core.files.uploadedfile import UploadedFile
 from django.forms import Form
-from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
@@ -24,7 +24,7 @@ from registry.web.forms.report import DescribeForm, DropForm, ExampleForm, MarkF
 from registry.web.hints import hint
 from registry.web.people import signed_in
 from registry.web.pictures import drawn_mark
-from registry.web.refusals import said_plainly
+from registry.web.refusals import said_plainly, status_of
 from registry.web.steps import STEPS, Changes, FormMakers, Step, fresh, own_draft, view_of, where_it_went
 
 NUMBER_HEIGHT = 36
@@ -116,14 +116,22 @@ def code(request: HttpRequest, public_id: str) -> HttpResponse:
 @login_required
 @require_POST
 def upload(request: HttpRequest, public_id: str) -> HttpResponse:
-    """Take one or more photographs into the draft; each is kept or refused by itself."""
+    """Take one or more photographs into the draft; each is kept or refused by itself.
+
+    A script sends them one by one and asks for JSON. The same bytes again are the photograph that is there.
+    """
     draft = own_draft(request, public_id)
+    by_script = request.headers.get("Accept") == "application/json"
     if gone := where_it_went(draft):
-        return gone
+        return sent_already(draft) if by_script else gone
     form = PhotosForm(request.POST, request.FILES)
+    status = 422
     if form.is_valid():
         for file in form.cleaned_data["photos"]:
-            take_in(request, draft, form, file)
+            status = take_in(request, draft, form, file) or status
+    if by_script:
+        why = " ".join(words for errors in form.errors.values() for words in errors)
+        return JsonResponse({"refused": why} if why else {}, status=status if why else 200)
     if not form.errors:
         return redirect("draft-photos", public_id=draft.public_id)
     makers = photos_makers(request, draft)
@@ -132,8 +140,12 @@ def upload(request: HttpRequest, public_id: str) -> HttpResponse:
     return render(request, photos_step.template, given, status=422)
 
 
-def take_in(request: HttpRequest, draft: Submission, form: PhotosForm, file: UploadedFile) -> None:
-    """Attach one picture; a refusal says which file it is about."""
+def sent_already(draft: Submission) -> JsonResponse:
+    return JsonResponse({"refused": f"This report is {draft.get_status_display()}."}, status=409)
+
+
+def take_in(request: HttpRequest, draft: Submission, form: PhotosForm, file: UploadedFile) -> int | None:
+    """Attach one picture; a refusal says which file it is about, and its status is answered."""
     said = {name: form.cleaned_data[name] for name in ("licence", "is_edited")}
     try:
         actions.attach_photo(
@@ -141,6 +153,19 @@ def take_in(request: HttpRequest, draft: Submission, form: PhotosForm, file: Upl
         )
     except RegistryError as refusal:
         form.add_error("photos", f"{file.name}: {refusal}")
+        return status_of(refusal)
+    return None
+
+
+@login_required
+@require_POST
+@said_plainly
+def discard(request: HttpRequest, public_id: str, photo_id: str) -> HttpResponse:
+    """Take a wrong picture out."""
+    draft = own_draft(request, public_id)
+    photo = get_object_or_404(draft.photos.select_related("submission"), public_id=photo_id)
+    actions.discard_photo(photo=photo, by=signed_in(request), at=timezone.now())
+    return redirect("draft-photos", public_id=draft.public_id)
 
 
 # Marks ------------------------------------------------------------------------------------------------------------
