@@ -130,7 +130,7 @@ def upload(request: HttpRequest, public_id: str) -> HttpResponse:
         for file in form.cleaned_data["photos"]:
             status = take_in(request, draft, form, file) or status
     if by_script:
-        why = " ".join(words for errors in form.errors.values() for words in errors)
+        why = " ".join(str(words) for errors in form.errors.values() for words in errors)
         return JsonResponse({"refused": why} if why else {}, status=status if why else 200)
     if not form.errors:
         return redirect("draft-photos", public_id=draft.public_id)
