@@ -40,6 +40,7 @@ PRIVATE = {
 """Columns that not even staff are shown."""
 LEFT_OUT = {
     kept.CabinetItem, kept.Hunt, kept.Watch, kept.Likeness, kept.PhotoHash, kept.ShotCode, kept.CodeSeen, kept.Chart,
+    kept.Remark,
 }  # fmt: skip
 """What a member owns, looks for or follows is theirs alone, and what is known of photographs may speak of drafts."""
 DRAFTS = {kept.Submission: Q(status="draft"), kept.Photo: Q(submission__status="draft")}

@@ -3,6 +3,7 @@
 from .drafts import edit_draft, start_draft, withdraw_draft  # isort: skip
 from .attach import TakenIn, add_example, attach_photo, describe_photo, take_in  # isort: skip
 from .discard import discard_photo  # isort: skip
+from .opening import add_remark, close_draft, open_draft, remove_remark  # isort: skip
 from .likenesses import compare_photo  # isort: skip
 from .possession import give_code, see_code  # isort: skip
 from .sweep import sweep_photos  # isort: skip
@@ -88,6 +89,7 @@ __all__ = [
     "add_pack",
     "add_pack_version",
     "add_release",
+    "add_remark",
     "add_state",
     "add_trait",
     "adopt_fit",
@@ -99,6 +101,7 @@ __all__ = [
     "change_item",
     "close_concern",
     "close_dispute",
+    "close_draft",
     "close_statement",
     "compare_photo",
     "create_token",
@@ -132,6 +135,7 @@ __all__ = [
     "merge_variants",
     "note_address",
     "open_dispute",
+    "open_draft",
     "own_one",
     "parse_fragment",
     "place_chart",
@@ -143,6 +147,7 @@ __all__ = [
     "remove_gloss_reading",
     "remove_mark",
     "remove_measurement",
+    "remove_remark",
     "rename",
     "report_sighting",
     "restore_photo",

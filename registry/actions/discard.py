@@ -10,7 +10,7 @@ from typing import Any
 from django.db import transaction
 
 from registry.errors import AlreadyClosed, NotFound
-from registry.models import Chart, JournalEntry, MarkColour, Member, Photo, PhotoExample, Submission
+from registry.models import Chart, JournalEntry, MarkColour, Member, Photo, PhotoExample, Remark, Submission
 
 from .drafts import own_draft
 from .journalled import journalled
@@ -55,6 +55,7 @@ def without_photo(content: dict[str, Any], public_id: str) -> dict[str, Any]:
 def drop_photos(photos: Iterable[Photo]) -> None:
     """Rows of drafts' pictures, with what was noted of them; the files go once that is certain."""
     gone = list(photos)
+    Remark.objects.filter(photo__in=gone).delete()
     MarkColour.objects.filter(chart__photo__in=gone).delete()
     Chart.objects.filter(photo__in=gone).delete()
     PhotoExample.objects.filter(photo__in=gone).delete()

@@ -28,6 +28,7 @@ from registry.models import (
     Member,
     PendingDeed,
     Photo,
+    Remark,
     RoleGrant,
     Sighting,
     Statement,
@@ -116,6 +117,7 @@ def unsay(member: Member) -> None:
     Vote.objects.filter(by=member).update(note="")
     Mark.objects.filter(by=member).update(note="")
     GlossReading.objects.filter(by=member).update(instrument="")
+    Remark.objects.filter(by=member).delete()
     Sighting.objects.filter(by=member).update(note="")
     Dispute.objects.filter(opened_by=member).update(reason=UNSAID)
     HeldDispute.objects.filter(opened_by=member).update(reason=UNSAID)

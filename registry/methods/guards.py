@@ -9,12 +9,13 @@ from datetime import datetime, timedelta
 from typing import Literal
 
 Account = Literal["new", "known", "reviewer", "moderator"]
-Kind = Literal["drafts", "submissions", "photos", "measurements", "sightings", "disputes"]
+Kind = Literal["drafts", "submissions", "photos", "remarks", "measurements", "sightings", "disputes"]
 
 QUOTAS: dict[Kind, dict[Account, int | None]] = {
     "drafts": {"new": 10, "known": 40, "reviewer": 100, "moderator": None},
     "submissions": {"new": 3, "known": 20, "reviewer": 60, "moderator": None},
     "photos": {"new": 10, "known": 100, "reviewer": 300, "moderator": None},
+    "remarks": {"new": 10, "known": 60, "reviewer": 200, "moderator": None},
     "measurements": {"new": 20, "known": 200, "reviewer": 500, "moderator": None},
     "sightings": {"new": 10, "known": 60, "reviewer": 200, "moderator": None},
     "disputes": {"new": 3, "known": 10, "reviewer": 30, "moderator": None},

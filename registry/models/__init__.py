@@ -92,6 +92,8 @@ from .fits import Confusion, Fit, FitAdoption, FitRate, TraitAgreement  # isort:
 from .journal import JournalEntry, JournalSecret, journal_last  # isort: skip
 from .cabinet import CabinetItem, Depth, Hunt  # isort: skip
 from .watching import FeedEvent, FeedEventKind, Watch  # isort: skip
+from .remarks import Remark
+
 from .search import SearchEntry, SearchKind  # isort: skip
 from .base import Acceptance, AppendOnlyError, Proposable  # isort: skip
 
@@ -180,6 +182,7 @@ __all__ = [
     "PublicationEntry",
     "PublicationKind",
     "Release",
+    "Remark",
     "ReleaseState",
     "Revision",
     "Role",

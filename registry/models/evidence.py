@@ -21,6 +21,12 @@ class SubmissionStatus(models.TextChoices):
     WITHDRAWN = "withdrawn", "withdrawn"
 
 
+class SubmissionQuerySet(models.QuerySet["Submission"]):
+    def opened(self) -> SubmissionQuerySet:
+        """Drafts whose authors show their pictures and note to others, to be told what differs."""
+        return self.filter(status=SubmissionStatus.DRAFT, opened_at__isnull=False)
+
+
 class Submission(Identified):
     """A member's report. A draft needs only a casting and a photo; sending it makes or extends a variant.
 
@@ -57,6 +63,11 @@ class Submission(Identified):
     created_at = models.DateTimeField()
     changed_at = models.DateTimeField()
     sent_at = models.DateTimeField(null=True, blank=True)
+    opened_at = models.DateTimeField(
+        null=True, blank=True, help_text="Since when others see its pictures and note while it is a draft."
+    )
+
+    objects = SubmissionQuerySet.as_manager()
 
     class Meta:
         constraints = [
@@ -67,10 +78,21 @@ class Submission(Identified):
                 name="submission_sent_is_whole",
             ),
         ]
-        indexes = [models.Index(fields=["author", "status", "id"], name="submission_own")]
+        indexes = [
+            models.Index(fields=["author", "status", "id"], name="submission_own"),
+            models.Index(
+                fields=["opened_at", "id"],
+                condition=Q(status="draft", opened_at__isnull=False),
+                name="submission_opened",
+            ),
+        ]
 
     def __str__(self) -> str:
         return self.public_id
+
+    @property
+    def is_opened(self) -> bool:
+        return self.status == SubmissionStatus.DRAFT and self.opened_at is not None
 
 
 class Condition(models.TextChoices):
@@ -210,6 +232,11 @@ class Photo(Identified):
     def is_published(self) -> bool:
         """Not held by an unsent report alone."""
         return self.submission is None or self.submission.sent_at is not None
+
+    @property
+    def is_visible(self) -> bool:
+        """Published, or shown to others in an opened draft, where it is no evidence yet."""
+        return self.is_published or (self.submission is not None and self.submission.is_opened)
 
     @property
     def advice(self) -> list[str]:

@@ -113,6 +113,28 @@ def drop_mark(content: Content, at: int) -> Content:
     return {**content, "marks": [mark for n, mark in enumerate(content.get("marks") or []) if n != at]}
 
 
+def take_over(
+    content: Content, remarks: Iterable[Any], claims: list[dict[str, str]], item: dict[str, Any]
+) -> Content:
+    """With what others remarked on the draft's pictures: the item, the first state seen of each detail that the draft
+    does not speak of, a mark where each was seen, and their sentences in the note.
+    """
+    said = {str(claim.get("trait")): claim for claim in content.get("claims") or []}
+    for claim in claims:
+        said.setdefault(claim["trait"], claim)
+    content = add_example({**content, "claims": list(said.values())}, item)
+    example = f"ref:{content['examples'][-1]['ref']}"
+    sentences = [str(content.get("note") or "")]
+    for remark in remarks:
+        if remark.sentence:
+            sentences.append(f"{remark.by}: {remark.sentence}")
+        trait = remark.state.trait.public_id if remark.state else ""
+        if trait and said[trait].get("state") == remark.state.public_id:
+            mark = {"photo": remark.photo.public_id, "example": example, "trait": trait, "of": "variant"}
+            content = add_mark(content, {**mark, "xywh": remark.fragment})
+    return {**content, "note": " ".join(filter(None, sentences))[:500]}
+
+
 def without_orphans(content: Content) -> Content:
     """Claims and marks name only what exists or is still proposed."""
     proposes = proposed(content)

@@ -10,7 +10,7 @@ from django.core.files.storage import default_storage
 
 from registry import actions
 from registry.actions.index import index
-from registry.models import Claim, Concern, HeldDispute, Mark, Member, Trait
+from registry.models import Claim, Concern, HeldDispute, Mark, Member, Submission, Trait
 from tests.factories import (
     AssortmentItemFactory,
     CabinetItemFactory,
@@ -189,7 +189,21 @@ def more_of_everything(scene: Scene, n: int, base: Any, gull: Any, texts: dict[s
         at=now(),
     )
     actions.start_draft(by=scene.author, at=now(), release=scene.release)
+    ask_what_differs(scene, n, texts)
     to_look_into(scene, variant, texts)
+
+
+def ask_what_differs(scene: Scene, n: int, texts: dict[str, str]) -> None:
+    """One more opened draft, and one more remark on the first of them."""
+    note = {"note": texts.get("note", "An odd crest.")}
+    draft = actions.start_draft(by=scene.author, at=now(), release=scene.release, content=note)
+    actions.attach_photo(by=scene.author, at=now(), submission=draft, data=jpeg())
+    actions.open_draft(submission=draft, by=scene.author, at=now())
+    first = Submission.objects.opened().order_by("pk")[0].photos.get()
+    actions.add_remark(
+        photo=first, by=scene.reviewers[n % 5], at=now(), xywh=(100, 100, 900, 900), state=scene.gull,
+        sentence=texts.get("note", "It has wings."),
+    )  # fmt: skip
 
 
 def to_look_into(scene: Scene, variant: Any, texts: dict[str, str]) -> None:
@@ -326,6 +340,9 @@ def addresses(
         "draft-marks": (f"/drafts/{draft.public_id}/marks", author),
         "draft-check": (f"/drafts/{draft.public_id}/check", author),
         "agree": (f"/variants/{base.public_id}/agree?desk=yes", reviewer),
+        "quick": (f"/quick?release={release.public_id}", author),
+        "opened": ("/open", None),
+        "open-draft": (f"/open/{Submission.objects.opened().order_by('pk')[0].public_id}", author),
         "review": ("/review", reviewer),
         "moderation": ("/moderation", moderator),
         "look-up": ("/moderation/find?q=Nobody%20is%20called%20that", moderator),

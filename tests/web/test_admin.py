@@ -13,6 +13,7 @@ from registry.models import (
     Likeness,
     Member,
     PhotoHash,
+    Remark,
     ShotCode,
     Token,
     Watch,
@@ -59,7 +60,10 @@ def test_every_table_is_shown_with_its_rows_and_no_way_to_change_them(staff):
 
 def test_cabinets_drafts_and_secrets_are_not_shown(staff):
     scene = world().scene
-    private, of_drafts_too = {CabinetItem, Hunt, Watch}, {Likeness, PhotoHash, ShotCode, CodeSeen, Chart}
+    private, of_drafts_too = (
+        {CabinetItem, Hunt, Watch},
+        {Likeness, PhotoHash, ShotCode, CodeSeen, Chart, Remark},
+    )
     assert private | of_drafts_too == LEFT_OUT
     assert not LEFT_OUT & admin.site._registry.keys()
     draft = scene.author.submissions.filter(status="draft").first()

@@ -24,7 +24,7 @@ HEADERS = {
 def photo_file(request: HttpRequest, path: str) -> HttpResponseBase:
     """A picture by its storage key; gone once every photo that used it was taken down.
 
-    A picture that only drafts hold yet is its owners' alone, and kept by no cache on the way.
+    A picture that only drafts hold yet is its owners' alone, unless one is opened, and kept by no cache on the way.
     """
     key = KEY.fullmatch(path)
     if key is None:
@@ -34,7 +34,7 @@ def photo_file(request: HttpRequest, path: str) -> HttpResponseBase:
     if photos and not shown:
         return taken_down(any(photo.withheld_by_law for photo in photos))
     is_public = any(photo.is_published for photo in shown)
-    is_visible = is_public or any(photo.owner_id == request.user.pk for photo in shown)
+    is_visible = any(photo.is_visible or photo.owner_id == request.user.pk for photo in shown)
     try:
         picture = default_storage.open(path) if is_visible else None
     except FileNotFoundError:

@@ -1,0 +1,63 @@
+"""A quick note, and what others answer to it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from django import forms
+
+from registry.models import State
+
+from .photos import offer
+from .picture import CAMERA, LicenceField
+from .region import RegionForm
+from .report import ExampleForm
+
+
+class QuickForm(forms.Form):
+    """One picture and one sentence."""
+
+    aliases = {"data": "picture"}
+    picture = forms.FileField(
+        label="Picture",
+        help_text="JPEG, PNG or WebP, up to 12 MB. No people, no addresses.",
+        widget=forms.FileInput(attrs=CAMERA),
+    )
+    note = forms.CharField(
+        max_length=200, label="What strikes you, in one sentence", help_text="Such as: the crest looks wider."
+    )
+    licence = LicenceField()
+
+
+class RemarkForm(RegionForm):
+    """What a member sees in a region of the picture."""
+
+    photo = forms.CharField(widget=forms.HiddenInput)
+    state = forms.TypedChoiceField(required=False, empty_value=None, label="What do you see there?")
+    sentence = forms.CharField(max_length=200, required=False, label="Or in your own words")
+
+    def __init__(self, states: Iterable[State], *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        states = list(states)
+        offer(self.fields["state"], states, ("", "say it in words"))
+        self.fields["state"].choices = [  # type: ignore[attr-defined]
+            ("", "say it in words"),
+            *((state.public_id, f"{state.trait}: {state}") for state in states),
+        ]
+        if not states:
+            del self.fields["state"]
+            self.fields["sentence"].label = "What do you see there?"
+
+
+class ItemForm(forms.Form):
+    """The one thing that a report needs and nobody else can say: which item it is."""
+
+    condition = ExampleForm.base_fields["condition"]
+    mine = ExampleForm.base_fields["mine"]
+
+
+class CloseForm(forms.Form):
+    """A moderator says why."""
+
+    reason = forms.CharField(max_length=300, label="Why")
