@@ -260,17 +260,6 @@ class MarkFactory(DjangoModelFactory):
     at = NOON
 
 
-class RemarkFactory(DjangoModelFactory):
-    class Meta:
-        model = m.Remark
-
-    photo = factory.SubFactory(PhotoFactory)
-    by = factory.SubFactory(MemberFactory)
-    at = NOON
-    x, y, w, h = 1000, 1000, 2000, 2000
-    sentence = "It has wings."
-
-
 class VoteFactory(DjangoModelFactory):
     class Meta:
         model = m.Vote

@@ -20,7 +20,7 @@ SENTENCE = 200
 
 @journalled
 def open_draft(*, submission: Submission, by: Member, at: datetime) -> Submission:
-    """Show an own draft's pictures and its note, and nothing else of it, to everybody, and ask what differs there.
+    """Show an own draft's pictures to everybody, and ask by its note as it stands what differs there.
 
     Errors: NotFound, AlreadyClosed, InvalidField without a picture or a note.
     """
@@ -29,9 +29,9 @@ def open_draft(*, submission: Submission, by: Member, at: datetime) -> Submissio
         raise AlreadyClosed("This draft is open to others already.")
     if not draft.photos.shown().exists():
         raise InvalidField("photos", 0, "Add a picture first: others answer by what they see.")
-    wording.line("note", draft.content.get("note"), SENTENCE)
+    draft.question = wording.line("note", draft.content.get("note"), SENTENCE)
     draft.opened_at = at
-    draft.save(update_fields=["opened_at"])
+    draft.save(update_fields=["opened_at", "question"])
     JournalEntry.objects.record(by=by, verb="submission.opened", about=draft, at=at)
     return draft
 

@@ -38,8 +38,15 @@ class Migration(migrations.Migration):
             name="opened_at",
             field=models.DateTimeField(
                 blank=True,
-                help_text="Since when others see its pictures and note while it is a draft.",
+                help_text="Since when others see its pictures and question while it is a draft.",
                 null=True,
+            ),
+        ),
+        migrations.AddField(
+            model_name="submission",
+            name="question",
+            field=models.CharField(
+                blank=True, help_text="What was asked when it was opened.", max_length=200
             ),
         ),
         migrations.AddIndex(

@@ -23,7 +23,7 @@ class SubmissionStatus(models.TextChoices):
 
 class SubmissionQuerySet(models.QuerySet["Submission"]):
     def opened(self) -> SubmissionQuerySet:
-        """Drafts whose authors show their pictures and note to others, to be told what differs."""
+        """Drafts whose authors show their pictures and a question to others, to be told what differs."""
         return self.filter(status=SubmissionStatus.DRAFT, opened_at__isnull=False)
 
 
@@ -64,8 +64,11 @@ class Submission(Identified):
     changed_at = models.DateTimeField()
     sent_at = models.DateTimeField(null=True, blank=True)
     opened_at = models.DateTimeField(
-        null=True, blank=True, help_text="Since when others see its pictures and note while it is a draft."
+        null=True,
+        blank=True,
+        help_text="Since when others see its pictures and question while it is a draft.",
     )
+    question = models.CharField(max_length=200, blank=True, help_text="What was asked when it was opened.")
 
     objects = SubmissionQuerySet.as_manager()
 

@@ -117,22 +117,24 @@ def take_over(
     content: Content, remarks: Iterable[Any], claims: list[dict[str, str]], item: dict[str, Any]
 ) -> Content:
     """With what others remarked on the draft's pictures: the item, the first state seen of each detail that the draft
-    does not speak of, a mark where each was seen, and their sentences in the note.
+    does not speak of, a mark where each was seen, and their sentences in the note. Done twice, it adds nothing twice.
     """
     said = {str(claim.get("trait")): claim for claim in content.get("claims") or []}
     for claim in claims:
         said.setdefault(claim["trait"], claim)
-    content = add_example({**content, "claims": list(said.values())}, item)
-    example = f"ref:{content['examples'][-1]['ref']}"
-    sentences = [str(content.get("note") or "")]
+    content = {**content, "claims": list(said.values())}
+    if not content.get("examples"):
+        content = add_example(content, item)
+    example, note = f"ref:{content['examples'][0]['ref']}", str(content.get("note") or "")
     for remark in remarks:
-        if remark.sentence:
-            sentences.append(f"{remark.by}: {remark.sentence}")
+        if remark.sentence and remark.sentence not in note:
+            note = f"{note} {remark.by}: {remark.sentence}".strip()[:500]
         trait = remark.state.trait.public_id if remark.state else ""
         if trait and said[trait].get("state") == remark.state.public_id:
             mark = {"photo": remark.photo.public_id, "example": example, "trait": trait, "of": "variant"}
-            content = add_mark(content, {**mark, "xywh": remark.fragment})
-    return {**content, "note": " ".join(filter(None, sentences))[:500]}
+            mark["xywh"] = remark.fragment
+            content = content if mark in (content.get("marks") or []) else add_mark(content, mark)
+    return {**content, "note": note}
 
 
 def without_orphans(content: Content) -> Content:

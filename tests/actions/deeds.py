@@ -19,9 +19,9 @@ from registry.models import (
     Role,
     Sighting,
     Statement,
-    Submission,
     Variant,
 )
+from tests import opened
 from tests.factories import (
     NOON,
     AssortmentItemFactory,
@@ -135,17 +135,6 @@ def a_verified_variant(scene: Scene, by: Member) -> Variant:
     return scene.baseline()
 
 
-def a_note(scene: Scene, by: Member) -> Submission:
-    """One picture and one sentence."""
-    draft = actions.start_draft(by=by, at=now(), release=scene.release, content={"note": "An odd crest."})
-    actions.attach_photo(by=by, at=now(), submission=draft, data=jpeg())
-    return draft
-
-
-def an_open_note(scene: Scene, by: Member) -> Submission:
-    return actions.open_draft(submission=a_note(scene, by), by=by, at=now())
-
-
 def sending(scene: Scene, by: Member) -> Call:
     claims = [{"trait": scene.crest.public_id, "state": scene.gull.public_id}]
     return call("send_submission", by, submission=scene.draft(by=by, claims=claims))
@@ -249,12 +238,10 @@ DEEDS = [
         "attach_photo", by, submission=s.draft(by=by), data=jpeg())),
     Deed("describe_photo", "photo.described", lambda s, by: call(
         "describe_photo", by, photo=PhotoFactory(submission__author=by), views=["base"])),
-    Deed("open_draft", "submission.opened", lambda s, by: call("open_draft", by, submission=a_note(s, by))),
-    Deed("close_draft", "submission.closed", lambda s, by: call("close_draft", by, submission=an_open_note(s, by))),
-    Deed("add_remark", "remark.added", lambda s, by: call(
-        "add_remark", by, photo=an_open_note(s, s.author).photos.get(), xywh=(0, 0, 99, 99), state=s.gull)),
-    Deed("remove_remark", "remark.removed", lambda s, by: call("remove_remark", by, remark=actions.add_remark(
-        photo=an_open_note(s, s.author).photos.get(), by=by, at=now(), xywh=(0, 0, 99, 99), sentence="Here."))),
+    Deed("open_draft", "submission.opened", opened.opening),
+    Deed("close_draft", "submission.closed", opened.closing),
+    Deed("add_remark", "remark.added", opened.remarking),
+    Deed("remove_remark", "remark.removed", opened.taking_a_remark_away),
     Deed("discard_photo", "photo.discarded", lambda s, by: call(
         "discard_photo", by, photo=actions.attach_photo(by=by, at=now(), submission=s.draft(by=by), data=jpeg()))),
     Deed("give_code", "submission.code_given", lambda s, by: call(

@@ -6,29 +6,15 @@ from registry import actions
 from registry.errors import AlreadyClosed, InvalidField, NotFound, NotPermitted, TooMany
 from registry.models import Claim, Remark, Sighting, Variant
 from tests.factories import MemberFactory
+from tests.opened import WHERE, a_note, an_opened_draft
 from tests.path import Scene, claim_on, now
-from tests.pictures import jpeg
 
 pytestmark = pytest.mark.django_db
-WHERE = (1000, 1000, 2000, 2000)
 
 
 @pytest.fixture
 def scene():
     return Scene()
-
-
-def note(scene, by=None, **content):
-    by = by or scene.author
-    said = {"note": "The crest looks wider."} | content
-    draft = actions.start_draft(by=by, at=now(), release=scene.release, content=said)
-    actions.attach_photo(by=by, at=now(), submission=draft, data=jpeg())
-    return draft
-
-
-def opened(scene, by=None):
-    by = by or scene.author
-    return actions.open_draft(submission=note(scene, by), by=by, at=now())
 
 
 def remark(draft, by, **said):
@@ -38,7 +24,7 @@ def remark(draft, by, **said):
 @pytest.mark.parametrize("content", [{"note": ""}, {"note": ["a", "list"]}, {"note": "long " * 50}])
 def test_a_draft_is_opened_with_a_sentence_and_a_picture_only(scene, content):
     with pytest.raises(InvalidField):
-        actions.open_draft(submission=note(scene, **content), by=scene.author, at=now())
+        actions.open_draft(submission=a_note(scene, scene.author, **content), by=scene.author, at=now())
     bare = actions.start_draft(by=scene.author, at=now(), content={"note": "Odd."})
     with pytest.raises(InvalidField):
         actions.open_draft(submission=bare, by=scene.author, at=now())
@@ -46,16 +32,16 @@ def test_a_draft_is_opened_with_a_sentence_and_a_picture_only(scene, content):
 
 def test_nobody_opens_anothers_draft_nor_one_that_is_open(scene):
     with pytest.raises(NotFound):
-        actions.open_draft(submission=note(scene), by=scene.moderator, at=now())
+        actions.open_draft(submission=a_note(scene, scene.author), by=scene.moderator, at=now())
     with pytest.raises(AlreadyClosed):
-        actions.open_draft(submission=opened(scene), by=scene.author, at=now())
+        actions.open_draft(submission=an_opened_draft(scene, scene.author), by=scene.author, at=now())
 
 
 def test_remarks_are_refused_where_nothing_is_open_or_nothing_is_said(scene):
     member = MemberFactory()
     with pytest.raises(NotFound):
-        remark(note(scene), member, sentence="Here.")
-    draft = opened(scene)
+        remark(a_note(scene, scene.author), member, sentence="Here.")
+    draft = an_opened_draft(scene, scene.author)
     with pytest.raises(InvalidField):
         remark(draft, member)
     elsewhere = Scene()
@@ -73,7 +59,7 @@ def test_remarks_are_refused_where_nothing_is_open_or_nothing_is_said(scene):
 
 def test_T08_remarks_are_limited(scene, settings):
     settings.CASTLORE_QUOTA_FACTOR = 1
-    draft, member = opened(scene), MemberFactory()
+    draft, member = an_opened_draft(scene, scene.author), MemberFactory()
     for n in range(10):
         remark(draft, member, sentence=f"Look {n}.")
     with pytest.raises(TooMany):
@@ -84,7 +70,7 @@ def test_nothing_of_it_is_evidence_and_no_standing_moves(scene):
     base = scene.baseline()
     scene.show(base)
     before = list(Claim.objects.order_by("pk").values_list("standing", "examples_shown"))
-    draft = opened(scene)
+    draft = an_opened_draft(scene, scene.author)
     remark(draft, scene.reviewers[0], state=scene.gull)
     with pytest.raises(NotFound):
         actions.mark_region(
@@ -97,7 +83,7 @@ def test_nothing_of_it_is_evidence_and_no_standing_moves(scene):
 
 
 def test_a_moderator_closes_it_with_a_reason_and_others_not_at_all(scene):
-    draft = opened(scene)
+    draft = an_opened_draft(scene, scene.author)
     with pytest.raises(NotPermitted):
         actions.close_draft(submission=draft, by=scene.reviewers[0], at=now(), reason="I wish it.")
     with pytest.raises(InvalidField):
@@ -109,7 +95,7 @@ def test_a_moderator_closes_it_with_a_reason_and_others_not_at_all(scene):
 
 
 def test_a_remark_is_taken_away_by_its_maker_the_author_or_a_moderator(scene):
-    draft, maker = opened(scene), MemberFactory()
+    draft, maker = an_opened_draft(scene, scene.author), MemberFactory()
     for by in (maker, scene.author, scene.moderator):
         it = remark(draft, maker, sentence="Here.")
         with pytest.raises(NotPermitted):
@@ -121,13 +107,13 @@ def test_a_remark_is_taken_away_by_its_maker_the_author_or_a_moderator(scene):
 
 
 def test_withdrawing_closes_it(scene):
-    draft = opened(scene)
+    draft = an_opened_draft(scene, scene.author)
     assert actions.withdraw_draft(submission=draft, by=scene.author, at=now()).is_opened is False
 
 
 def test_T50_erasure_takes_the_draft_with_what_others_said_and_ones_own_remarks(scene):
     leaver, other = MemberFactory(), MemberFactory()
-    theirs, mine = opened(scene), opened(scene, leaver)
+    theirs, mine = an_opened_draft(scene, scene.author), an_opened_draft(scene, leaver)
     remark(theirs, leaver, sentence="I see wings.")
     remark(mine, other, sentence="I see a beak.")
     kept = remark(theirs, other, sentence="I see feet.")

@@ -52,10 +52,12 @@ def test_a_dropped_connection_is_waited_for_and_the_upload_goes_on(open_page):
     page.get_by_role("button", name="Send the photographs").click()
     page.get_by_text("Sending 1 of 2: roof.jpg").wait_for()
     wait_until_partly_sent(page)
+    assert page.get_by_role("button", name="Try now").is_hidden()
     page.context.set_offline(True)
     page.get_by_text("roof.jpg is kept here").wait_for()
     assert page.get_by_text(" percent of it is sent").is_hidden()
     assert page.locator(".tray li").count() == 2, "what was chosen is still there"
+    assert page.get_by_role("button", name="Try now").is_visible()
     assert not Photo.objects.exists()
     network(page)
     page.context.set_offline(False)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from registry import models as m
 from tests import factories as f
+from tests.opened import RemarkFactory
 
 from .broken_rows import NOON, Breaking, twice
 
@@ -39,6 +40,9 @@ def chart(kind: str) -> None:
 
 
 BROKEN_PHOTOS: list[tuple[str, Breaking]] = [
+    ("remark_says_something", lambda: RemarkFactory(sentence="")),
+    ("remark_inside_picture", lambda: RemarkFactory(w=0)),
+    ("remark_inside_picture", lambda: RemarkFactory(y=9001, h=1000)),
     ("photo_withheld_is_taken_down", lambda: f.PhotoFactory(withheld_by_law=True)),
     ("chart_kind_known", lambda: chart("ruler")),
     ("chart_of_patches_says_how_it_fits", lambda: chart("patch_chart")),

@@ -30,6 +30,7 @@ from tests.factories import (
 )
 from tests.gloss import GlossReadingFactory
 from tests.measured import MeasurementFactory
+from tests.opened import an_opened_draft
 from tests.path import Scene, claim_on, now
 from tests.pictures import jpeg
 
@@ -195,15 +196,15 @@ def more_of_everything(scene: Scene, n: int, base: Any, gull: Any, texts: dict[s
 
 def ask_what_differs(scene: Scene, n: int, texts: dict[str, str]) -> None:
     """One more opened draft, and one more remark on the first of them."""
-    note = {"note": texts.get("note", "An odd crest.")}
-    draft = actions.start_draft(by=scene.author, at=now(), release=scene.release, content=note)
-    actions.attach_photo(by=scene.author, at=now(), submission=draft, data=jpeg())
-    actions.open_draft(submission=draft, by=scene.author, at=now())
-    first = Submission.objects.opened().order_by("pk")[0].photos.get()
+    an_opened_draft(scene, scene.author, note=texts.get("note", "An odd crest."))
     actions.add_remark(
-        photo=first, by=scene.reviewers[n % 5], at=now(), xywh=(100, 100, 900, 900), state=scene.gull,
-        sentence=texts.get("note", "It has wings."),
+        photo=first_opened(scene).photos.get(), by=scene.reviewers[n % 5], at=now(), xywh=(100, 100, 900, 900),
+        state=scene.gull, sentence=texts.get("note", "It has wings."),
     )  # fmt: skip
+
+
+def first_opened(scene: Scene) -> Submission:
+    return Submission.objects.opened().filter(author=scene.author).order_by("pk")[0]
 
 
 def to_look_into(scene: Scene, variant: Any, texts: dict[str, str]) -> None:
@@ -342,7 +343,7 @@ def addresses(
         "agree": (f"/variants/{base.public_id}/agree?desk=yes", reviewer),
         "quick": (f"/quick?release={release.public_id}", author),
         "opened": ("/open", None),
-        "open-draft": (f"/open/{Submission.objects.opened().order_by('pk')[0].public_id}", author),
+        "open-draft": (f"/open/{first_opened(scene).public_id}", author),
         "review": ("/review", reviewer),
         "moderation": ("/moderation", moderator),
         "look-up": ("/moderation/find?q=Nobody%20is%20called%20that", moderator),

@@ -1,5 +1,7 @@
 """A quick note, what others say of it, and the report that it becomes; no script needed."""
 
+import re
+
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 
@@ -81,7 +83,12 @@ def test_others_say_what_they_see_and_the_author_makes_a_report_of_it(as_member)
     assert "Make it a report" not in page.text
     assert other.post(f"{home}/report").status_code == 404
 
+    send(author, home, form_with(author.get(home), "condition"), condition="loose", mine="yes")
+    once = Submission.objects.get(pk=draft.pk).content
     details = send(author, home, form_with(author.get(home), "condition"), condition="loose", mine="yes")
+    draft.refresh_from_db()
+    assert draft.content == once, "filling it in twice adds nothing twice"
+    assert "A softer print" not in re.search("<h1>.*</h1>", as_member().get(home).text)[0]
     assert details.request["PATH_INFO"] == f"/drafts/{draft.public_id}/details"
     check = author.get(f"/drafts/{draft.public_id}/check")
     assert "yes" in check.text

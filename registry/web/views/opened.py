@@ -89,7 +89,6 @@ def page_of(request: HttpRequest, draft: Submission, sent: RemarkForm | None = N
     is_mine = member is not None and draft.author_id == member.pk
     return {
         "draft": draft,
-        "note": draft.content.get("note"),
         "seen": seen,
         "is_mine": is_mine,
         "item_form": ItemForm(auto_id="item_%s") if is_mine else None,
