@@ -131,6 +131,9 @@ def test_a_missing_casting_release_detail_and_state_are_proposed_with_the_report
         state_trait=scene.stripe.public_id,
         state_name="double",
     )
+    assert details.context["forms"]["claims"][f"mine_{stripe}"].value() == "ref:s1", (
+        "it is the answer at once"
+    )
     details = send(
         member,
         f"{home}/details",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -144,9 +144,12 @@ class DetailsForm(WordsForm):
             other = self[f"other_{n}"] if f"other_{n}" in self.fields else None
             yield Row(detail, self[f"mine_{n}"], other)
 
-    def claims(self) -> list[dict[str, Any]]:
-        """What was answered, as the draft keeps it."""
-        answers = ((n, detail, self.cleaned_data.get(f"mine_{n}")) for n, detail in enumerate(self.details))
+    def claims(self, proposed: Mapping[str, str]) -> list[dict[str, Any]]:
+        """What was answered, as the draft keeps it; of the details named, the state just proposed."""
+        answers = (
+            (n, detail, proposed.get(detail.trait) or self.cleaned_data.get(f"mine_{n}"))
+            for n, detail in enumerate(self.details)
+        )
         return [self.claim(detail, mine, self.other(n, detail)) for n, detail, mine in answers if mine]
 
     def other(self, n: int, detail: Detail) -> str:

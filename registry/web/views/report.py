@@ -194,12 +194,18 @@ def claims_form(
 
 
 def keep_details(draft: Submission, form: StepForm) -> Changes:
-    """The answers and the words, and with them the state or detail that the pressed button proposes."""
+    """The answers and the words, and with them the state or detail that the pressed button proposes.
+
+    Who proposes a state saw it: it is their answer.
+    """
     assert isinstance(form, DetailsForm)
-    content = drafts.say_claims({**draft.content, **form.words()}, form.claims())
+    content, chosen = {**draft.content, **form.words()}, {}
     if kind := form.cleaned_data["also"]:
         content = drafts.propose_one_more(content, f"{kind}s", form.proposal())
-    return {"content": content}
+    if kind == "state":
+        said = content["proposes"]["states"][-1]
+        chosen = {said["trait"]: f"ref:{said['ref']}"}
+    return {"content": drafts.say_claims(content, form.claims(chosen))}
 
 
 def drop(kind: str, draft: Submission, form: StepForm) -> Changes:
