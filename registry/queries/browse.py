@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TypeVar
 
-from django.db.models import Count, OuterRef, Prefetch, Q, QuerySet, Subquery, Sum
+from django.db.models import Count, Min, OuterRef, Prefetch, Q, QuerySet, Subquery, Sum
 from django.db.models.functions import Coalesce
 
 from registry.models import (
@@ -23,6 +23,7 @@ from registry.models import (
     Edition,
     Line,
     Maker,
+    Mark,
     Pack,
     PackContent,
     Release,
@@ -145,15 +146,24 @@ def assortment_items(assortment: Assortment) -> list[AssortmentItem]:
 
 
 def states_of(trait: Trait) -> list[State]:
-    """States of a trait with how many variants claim each. Queries: 1."""
+    """States of a trait with how many variants claim each, most first. Queries: 1."""
     counted = State.objects.current().filter(trait=trait)
     return list(
         counted.annotate(
             variant_count=Count(
                 "claims", filter=Q(claims__closed_at=None, claims__is_rival=False), distinct=True
             )
-        ).order_by("is_built_in", "name")
+        ).order_by("is_built_in", "-variant_count", "name")
     )
+
+
+def samples_of(trait: Trait) -> dict[str, Mark]:
+    """What states of a trait look like: by public id, the first standing mark that shows each. Queries: 1."""
+    shown = Mark.objects.standing().filter(claim__closed_at=None, claim__is_rival=False)
+    shown = shown.annotate(shows=Coalesce("claim__state__merged_into__public_id", "claim__state__public_id"))
+    shown = shown.filter(claim__trait=trait)
+    first = shown.values("shows").annotate(first=Min("pk")).values("first")
+    return {mark.shows: mark for mark in shown.filter(pk__in=first).select_related("photo__owner")}
 
 
 def variants_with(state: State, most: int = 200) -> list[Variant]:

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 from typing import Any
 
 from django import template
 from django.core.files.storage import default_storage
 from django.template.context import RequestContext
 from django.urls import reverse
-from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
@@ -39,6 +38,13 @@ def here(context: RequestContext, *names: str) -> SafeString:
     return mark_safe(' aria-current="page"') if found else mark_safe("")  # noqa: S308  (our own constant)
 
 
+@register.simple_tag
+def term(key: str, words: str = "") -> SafeString:
+    """A word of ours, leading to what it means."""
+    address = f"{reverse('how-words')}#{key.replace('_', '-')}"
+    return format_html('<a class="term" href="{}">{}</a>', address, words or key)
+
+
 @register.filter
 def grouped(public_id: str) -> SafeString:
     """A public id in groups of four."""
@@ -47,14 +53,13 @@ def grouped(public_id: str) -> SafeString:
 
 @register.filter
 def on(when: date | datetime | None, style: str = "j M Y") -> SafeString:
-    """A day or a moment for people to read, and exact for programs."""
+    """A day or a moment for people to read, and exact for programs. In UTC; times.js says it in the reader's zone."""
     if when is None:
         return NOT_KNOWN
     if isinstance(when, datetime):
-        local = timezone.localtime(when)
-        return format_html(
-            '<time datetime="{}">{}</time>', local.isoformat(timespec="seconds"), date_format(local, style)
-        )
+        when = when.astimezone(UTC)
+        words = f"{date_format(when, style)} UTC" if "H" in style else date_format(when, style)
+        return format_html('<time datetime="{}">{}</time>', when.isoformat(timespec="seconds"), words)
     return format_html('<time datetime="{}">{}</time>', when.isoformat(), date_format(when, style))
 
 

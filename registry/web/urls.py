@@ -179,6 +179,9 @@ urlpatterns = [
     path("feeds/changes.atom", feeds.everything, name="feed"),
     page("feeds/<slug:kind>/<id:public_id>.atom", feeds.of_one, "feed-of"),
     # Guides
+    page("help", guides.help_page, "help"),
+    page("how/words", guides.how_words, "how-words"),
+    page("how/lists", guides.how_lists, "how-lists"),
     page("how/verified", guides.how_verified, "how-verified"),
     page("how/votes", guides.how_votes, "how-votes"),
     page("how/photograph", guides.how_photograph, "how-photograph"),

@@ -60,3 +60,25 @@ def test_T27_hostile_text_runs_nowhere_and_breaks_no_policy(open_page):
     for name, page in each_page(open_page, pages):
         page.on("dialog", lambda dialog: pytest.fail(f"a script ran: {dialog.message}"))
         assert page.locator("img[src='x']").count() == 0, name
+
+
+LARGEST = """() => new Promise((done) => {
+    const source = fetch(location.href).then((answer) => answer.text());
+    const words = (text) => text.replace(/\\s+/g, " ").trim().slice(0, 60);
+    new PerformanceObserver(async (seen) => {
+        const it = seen.getEntries().at(-1).element;
+        const page = new DOMParser().parseFromString(await source, "text/html");
+        const twins = it ? [...page.querySelectorAll(it.tagName)] : [];
+        const found = twins.some((one) => one.getAttribute("src") === it.getAttribute("src")
+            && words(one.textContent) === words(it.textContent));
+        done(found ? "" : it ? it.outerHTML.slice(0, 120) : "gone");
+    }).observe({type: "largest-contentful-paint", buffered: true});
+})"""
+
+
+def test_the_largest_thing_on_each_page_is_in_its_source_and_made_by_no_script(open_page):
+    made = {}
+    for name, page in each_page(open_page, world().pages, size=PHONE):
+        if by_script := page.evaluate(LARGEST):
+            made[name] = by_script
+    assert made == {}

@@ -33,7 +33,7 @@ def test_as_it_stood_at_a_moment(client, base):
 def test_what_the_last_revision_changed_with_who_and_why(client, scene, base):
     page = client.get(f"/variants/{base.public_id}/differences")
     assert '<span class="before">anchor</span>' in page.text
-    assert '<td class="changed">gull' in page.text
+    assert 'class="changed">gull' in page.text
     assert f"{scene.author}: It is a gull." in page.text
     assert f"/photos/{base.dispute.photos.get().public_id}" in page.text
     same = client.get(f"/variants/{base.public_id}/differences?from=2&to=2")

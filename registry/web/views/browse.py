@@ -33,6 +33,7 @@ from registry.queries.watching import watch_on
 from registry.web.briefly import order_in_brief, scarcity_in_brief
 from registry.web.charts import share_lines, timeline_chart
 from registry.web.downloads import csv_file, svg_file
+from registry.web.looking import looking_at
 from registry.web.people import reader
 from registry.web.sharing import shared
 
@@ -165,7 +166,14 @@ def timeline_csv(request: HttpRequest, public_id: str) -> HttpResponse:
 
 def trait(request: HttpRequest, public_id: str) -> HttpResponse:
     it = found(Trait, public_id, "line__maker", "casting__maker", "merged_into")
-    return shown(request, it, states=browse.states_of(it), agreement=agreement_on(it))
+    return shown(
+        request,
+        it,
+        states=browse.states_of(it),
+        samples=browse.samples_of(it),
+        looking=looking_at(it.kind),
+        agreement=agreement_on(it),
+    )
 
 
 def state(request: HttpRequest, public_id: str) -> HttpResponse:

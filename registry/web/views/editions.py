@@ -25,7 +25,10 @@ def editions(request: HttpRequest) -> HttpResponse:
 
 def edition(request: HttpRequest, number: int) -> HttpResponse:
     it = get_object_or_404(Edition.objects.select_related("policy", "previous"), number=number)
-    files = [{"name": name, "address": f"/v1/editions/{it.number}/{name}"} for name in actions.FILES]
+    names = sorted(
+        actions.FILES, key=lambda name: not name.endswith(".csv")
+    )  # what most people come for first
+    files = [{"name": name, "address": f"/v1/editions/{it.number}/{name}"} for name in names]
     document = json.loads(it.document)
     changes = read.changes_in(it, MOST_SHOWN + 1)
     given = {

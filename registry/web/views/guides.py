@@ -11,6 +11,18 @@ from registry.queries.facts import current_policy
 from registry.queries.trust import trust
 
 
+def help_page(request: HttpRequest) -> HttpResponse:
+    return render(request, "registry/help.html")
+
+
+def how_words(request: HttpRequest) -> HttpResponse:
+    return render(request, "registry/how_words.html")
+
+
+def how_lists(request: HttpRequest) -> HttpResponse:
+    return render(request, "registry/how_lists.html")
+
+
 def how_verified(request: HttpRequest) -> HttpResponse:
     policy: Policy = current_policy()
     return render(request, "registry/how_verified.html", {"policy": policy})

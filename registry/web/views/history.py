@@ -55,7 +55,7 @@ def what_differs(request: HttpRequest, public_id: str) -> HttpResponse:
             "variant": variant,
             "before": before,
             "after": after,
-            "asked": asked,
+            "points": asked,
             "differences": differences(known, before, after),
         },
     )

@@ -1,0 +1,30 @@
+// A form that is being sent says so on the button that was pressed, and is not sent twice. Without this script the
+// browser alone shows that it is busy.
+"use strict";
+
+(() => {
+  const PATIENCE = 15_000; // milliseconds after which it may be sent again: the network was lost, or a file came back
+  const busy = new Map();
+
+  function free(form) {
+    const {button, words} = busy.get(form);
+    button?.replaceChildren(...words);
+    form.removeAttribute("aria-busy");
+    busy.delete(form);
+  }
+
+  document.addEventListener("submit", (event) => {
+    const form = event.target, button = event.submitter;
+    if (event.defaultPrevented || (button?.formMethod || form.method) !== "post") return;
+    if (busy.has(form)) {
+      event.preventDefault();
+      return;
+    }
+    busy.set(form, {button, words: [...(button?.childNodes ?? [])]});
+    button?.replaceChildren("Sending …");
+    form.setAttribute("aria-busy", "true");
+    if (form.enctype !== "multipart/form-data") setTimeout(() => busy.has(form) && free(form), PATIENCE);
+  });
+  // A page that comes back from the browser's own store is as good as new.
+  addEventListener("pageshow", () => [...busy.keys()].forEach(free));
+})();

@@ -1,0 +1,33 @@
+"""What a page says while it works: a form that is being sent, and times where the reader is."""
+
+import pytest
+
+from registry.models import CabinetItem
+from tests.browser.conftest import PHONE
+from tests.web.everything import world
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+
+def test_a_form_says_that_it_is_sent_and_is_sent_once(open_page):
+    made = world()
+    path, author = made.pages["put-item"]
+    before = CabinetItem.objects.count()
+    page = open_page(path, member=author, size=PHONE)
+    asked = []
+    page.on("request", lambda request: request.method == "POST" and asked.append(request.url))
+    button = page.locator("main form button[type=submit]").last
+    pressed = "button => { button.click(); const said = button.textContent; button.click(); return said; }"
+    assert button.evaluate(pressed) == "Sending …"
+    page.wait_for_url(lambda url: "/put/" not in url)
+    assert len(asked) == 1
+    assert CabinetItem.objects.count() == before + 1
+
+
+def test_a_time_of_day_is_told_where_the_reader_is_and_in_utc_without_scripts(open_page):
+    path, reviewer = world().pages["variant-history"]
+    east = open_page(path, member=reviewer, timezone_id="Asia/Kolkata").locator("main time").first
+    assert "UTC" in east.get_attribute("title")
+    assert "GMT+5:30" in east.inner_text()
+    plain = open_page(path, member=reviewer, java_script_enabled=False).locator("main time").first
+    assert plain.inner_text().endswith(" UTC")

@@ -1,0 +1,73 @@
+"""Help: our words lead to what they mean, and a detail's page shows how to look at it."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+from registry.models import TraitKind
+from registry.web.looking import BY_KIND
+from tests.factories import StateFactory
+from tests.path import Scene
+from tests.web.everything import world
+
+pytestmark = pytest.mark.django_db
+TEMPLATES = Path("registry/templates")
+STANDINGS = {"provisional", "verified", "contested", "set-apart", "struck", "merged", "split"}
+OF_DETAILS = {"open", "confirmed", "disputed", "refuted"}
+
+
+def anchors(text: str) -> set[str]:
+    return set(re.findall(r' id="([a-z-]+)"', text))
+
+
+def test_every_word_that_a_page_links_is_explained(client):
+    explained = anchors(client.get("/how/words").text)
+    linked = {
+        key.replace("_", "-")
+        for template in TEMPLATES.rglob("*.html")
+        for key in re.findall(r'{% term "([a-z_]+)"', template.read_text())
+    }
+    assert {"sealed", "mark", "founding-rules"} <= linked
+    assert linked | STANDINGS | OF_DETAILS <= explained
+
+
+def test_a_standing_leads_to_its_meaning(client):
+    address, _ = world().pages["variant"]
+    linked = re.findall(
+        r'<a class="term" href="/how/words#([a-z-]+)">([a-z ]+)</a>', client.get(address).text
+    )
+    assert ("open", "open") in linked
+    assert {anchor for anchor, _ in linked} & STANDINGS
+
+
+def test_help_leads_to_every_guide_and_the_foot_of_each_page_leads_to_help(client):
+    text = client.get("/help").text
+    for address in ("/how/photograph", "/how/verified", "/how/lists", "/how/votes", "/how/words"):
+        assert f'href="{address}"' in text, address
+    assert 'href="/help"' in client.get("/lines").text
+
+
+def test_the_columns_of_a_list_are_all_explained(client):
+    from registry.methods.edition import CSV_COLUMNS
+
+    told = client.get("/how/lists").text
+    between = {"line", "casting", "release", "release_id", "number"}  # “maker to year”
+    assert {column for column in CSV_COLUMNS if f"<code>{column}</code>" not in told} <= between
+
+
+def test_a_details_page_says_how_to_look_and_shows_what_each_state_looks_like(client):
+    scene = Scene()
+    base = scene.report(scene.anchor, title="Anchor")
+    scene.show(base)
+    StateFactory(trait=scene.crest, name="heron")
+    text = client.get(f"/traits/{scene.crest.public_id}").text
+    assert BY_KIND[TraitKind(scene.crest.kind)].words in text
+    assert 'role="img" aria-label="anchor"' in text
+    assert "no picture yet" in text
+
+
+def test_every_kind_of_detail_but_a_cause_says_how_to_look_and_leads_to_what_is_there(client):
+    assert set(TraitKind) - set(BY_KIND) == {TraitKind.CAUSE}
+    there = anchors(client.get("/how/photograph").text)
+    assert {looking.anchor for looking in BY_KIND.values()} - {""} <= there
