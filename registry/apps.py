@@ -48,6 +48,9 @@ class RegistryConfig(AppConfig):
     verbose_name = "Castlore registry"
 
     def ready(self) -> None:
+        from registry.web.forms.slips import tell_slips
+
+        tell_slips()
         pre_migrate.connect(lift_triggers, sender=self)
         post_migrate.connect(add_built_ins, sender=self)
         post_migrate.connect(install_triggers, sender=self)

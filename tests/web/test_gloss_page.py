@@ -27,10 +27,10 @@ def test_a_reading_is_added_shown_and_taken_back(as_member, client):
     assert form.said["example"] == [own.public_id]
     for wrong, words in (
         ({"gloss_units": "4.25"}, "no more than 1 decimal place"),
-        ({"gloss_units": "2000.1"}, "less than or equal to 2000"),
-        ({"gloss_units": ""}, "This field is required"),
-        ({"geometry": "45"}, "Select a valid choice"),
-        ({"example": scene.example().public_id}, "Select a valid choice"),
+        ({"gloss_units": "2000.1"}, "Write 2000 or less"),
+        ({"gloss_units": ""}, "This is needed"),
+        ({"geometry": "45"}, "Choose one of those offered"),
+        ({"example": scene.example().public_id}, "Choose one of those offered"),
         ({"instrument": "x\u202ey"}, "invisible or control character"),
     ):
         answer = browser.post(address, {**form.said, "gloss_units": "4.2", **wrong, "do": "keep"})

@@ -75,11 +75,11 @@ def test_what_is_wrong_is_told_at_its_field(as_member, client, scene, shot):
     address, browser = f"/photos/{shot.public_id}/measure", as_member(MemberFactory())
     said = {**form_with(browser.get(address), "x1").said, **POINTS}
     for wrong, words in (
-        ({"x2": "101"}, "less than or equal to 100"),
+        ({"x2": "101"}, "Write 100 or less"),
         ({"x2": "47.9"}, "at least 9 pixels apart"),
         ({"known_by": "ruler"}, "Say how long it is"),
         ({"known_mm": "12"}, "Leave it out"),
-        ({"y1": ""}, "This field is required"),
+        ({"y1": ""}, "This is needed"),
     ):
         for do in ("try", "keep"):
             answer = browser.post(address, {**said, **wrong, "do": do})
