@@ -8,6 +8,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import get_resolver
 
+from tests.browser.shots import addresses
 from tests.web.everything import world
 
 pytestmark = pytest.mark.django_db
@@ -221,3 +222,14 @@ def test_T27_text_that_looks_like_markup_stays_text_on_every_page(as_member):
         assert "<script>alert" not in text, name
         shown += text.count("&lt;img src=x") + text.count("&lt;script&gt;")
     assert shown > 30, "the hostile words are on the pages, as text"
+
+
+def test_pictures_are_taken_of_every_page(as_member):
+    pages, beside = world().pages, {"search-nothing", "variant-contested"}
+    shown = addresses()
+    assert set(shown) - beside == set(pages)
+    # Photographs made by factories have no file, so that none can be laid over another.
+    names = {name: path for name, (path, who) in shown.items() if who == "anybody" and name != "compare"}
+    assert {
+        name: as_member().get(path, follow=True).status_code for name, path in names.items()
+    } == dict.fromkeys(names, 200)
