@@ -31,3 +31,17 @@ def test_a_time_of_day_is_told_where_the_reader_is_and_in_utc_without_scripts(op
     assert "GMT+5:30" in east.inner_text()
     plain = open_page(path, member=reviewer, java_script_enabled=False).locator("main time").first
     assert plain.inner_text().endswith(" UTC")
+
+
+def test_a_comparison_sheet_is_kept_as_a_png_with_the_code_that_leads_back(open_page, tmp_path):
+    import cv2
+
+    path, _ = world().pages["sheet"]
+    page = open_page(path)
+    with page.expect_download() as kept:
+        page.get_by_role("button", name="Keep it as one picture (PNG)").click()
+    kept.value.save_as(tmp_path / "sheet.png")
+    picture = cv2.imread(str(tmp_path / "sheet.png"))
+    assert picture.shape[1] == 2160
+    read, _, _ = cv2.QRCodeDetector().detectAndDecode(picture[-500:, -500:])
+    assert read == page.url.removesuffix("/sheet")

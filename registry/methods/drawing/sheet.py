@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from .text import wrapped
 
 WIDTH, EDGE, GAP = 1080.0, 36.0, 24.0
+CODE = 150.0
 HEAD, SMALL = 34, 18
 LINE_BY_SIZE = 1.3
 PLAIN_SIZE, STRONG_WIDER = 13, 0.88
@@ -35,7 +36,7 @@ class Text:
 
 @dataclass(frozen=True, slots=True)
 class CardPlace:
-    """Where the crop of a card stands."""
+    """Where the crop of a card stands, or the code."""
 
     number: int
     x: float
@@ -50,6 +51,8 @@ class SheetDrawing:
     height: float
     cards: tuple[CardPlace, ...]
     texts: tuple[Text, ...]
+    code: CardPlace
+    """Where the code with the page's address stands; beside the foot."""
 
 
 def columns_for(count: int) -> int:
@@ -80,9 +83,11 @@ def draw_sheet(head: Sequence[str], cards: Sequence[Words], foot: Sequence[str])
             places.append(CardPlace(card.number, x, y, width, width * 3 / 4))
             bottoms.append(_label(texts, card, x, y + width * 3 / 4, width, 24 - 2 * columns))
         y = max(bottoms) + GAP
+    code = CardPlace(0, WIDTH - EDGE - CODE, y, CODE, CODE)
     for words in foot:
-        y = _write(texts, words, EDGE, y, WIDTH - 2 * EDGE, SMALL, most=6)
-    return SheetDrawing(WIDTH, y + EDGE / 2, tuple(places), tuple(texts))
+        y = _write(texts, words, EDGE, y, WIDTH - 2 * EDGE - CODE - GAP, SMALL, most=6)
+    y = max(y, code.y + CODE)
+    return SheetDrawing(WIDTH, y + EDGE / 2, tuple(places), tuple(texts), code)
 
 
 def _label(texts: list[Text], card: Words, x: float, y: float, width: float, size: int) -> float:

@@ -10,6 +10,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.formats import date_format
 
+from registry.methods.drawing.qr import QrCode, qr_code
 from registry.methods.drawing.sheet import SheetDrawing, Words, columns_for, draw_sheet
 from registry.models import Release
 from registry.queries.sheet import Sheet, comparison_sheet
@@ -27,6 +28,8 @@ class SheetPicture:
     title: str
     drawing: SheetDrawing
     crops: list[tuple[Any, str]]
+    code: QrCode
+    code_scale: str
 
 
 def sheet(request: HttpRequest, public_id: str) -> HttpResponse:
@@ -39,6 +42,7 @@ def sheet(request: HttpRequest, public_id: str) -> HttpResponse:
         "sheet": told,
         "columns": columns_for(len(told.cards)),
         "address": address(request, it),
+        "code": qr_code(address(request, it)),
     }
     return render(request, "registry/sheet.html", given)
 
@@ -51,10 +55,13 @@ def sheet_svg(request: HttpRequest, public_id: str) -> HttpResponse:
     drawing = draw_sheet(
         head(release, told), [words(card) for card in told.cards], foot(request, release, told)
     )
+    code = qr_code(address(request, release))
     picture = SheetPicture(
         title=f"{release}: its variants side by side",
         drawing=drawing,
         crops=[(place, crops.get(place.number, "")) for place in drawing.cards],
+        code=code,
+        code_scale=f"{drawing.code.width / code.size:.4f}",
     )
     return svg_file(picture, "registry/drawing/sheet.svg", f"sheet-{release.public_id}")
 
