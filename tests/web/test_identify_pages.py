@@ -83,7 +83,7 @@ def test_states_are_shown_as_marked_pictures_where_there_are_any(as_member, shel
     claim = shelf.variants["First"].claims.get(trait=shelf.traits["wheels"])
     MarkFactory(claim=claim, photo=PhotoFactory())
     text = look(as_member(), shelf).text
-    assert 'role="img" aria-label="gold"' in text
+    assert 'alt="gold, close up"' in text
     assert "See where on a photograph" in text
     assert 'role="img" aria-label="silver"' not in text
 
