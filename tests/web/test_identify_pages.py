@@ -85,7 +85,7 @@ def test_states_are_shown_as_marked_pictures_where_there_are_any(as_member, shel
     text = look(as_member(), shelf).text
     assert 'alt="gold, close up"' in text
     assert "See where on a photograph" in text
-    assert 'role="img" aria-label="silver"' not in text
+    assert 'alt="silver, close up"' not in text
 
 
 def test_what_no_variant_has_leads_to_a_report_with_everything_filled_in(as_member, shelf):
