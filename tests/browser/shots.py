@@ -140,7 +140,12 @@ def recipes() -> Iterator[tuple[str, str, Callable[[], str]]]:
         ("line-codes", "moderator", f"/lines/{release.line.public_id}/codes"),
         ("report", "member", f"/report?q={word}"),
         ("review", "reviewer", "/review"),
+        ("agree", "reviewer", f"/variants/{first.public_id}/agree?desk=yes"),
+        ("quick", "member", f"/quick?release={release.public_id}"),
+        ("opened", "anybody", "/open"),
         ("moderation", "moderator", "/moderation"),
+        ("look-up", "moderator", f"/moderation/find?q={word}"),
+        ("roles", "moderator", "/moderation/members"),
         ("editions", "anybody", "/lists"),
         ("edition", "anybody", "/lists/1"),
         ("account", "member", "/account"),
@@ -189,6 +194,9 @@ def recipes() -> Iterator[tuple[str, str, Callable[[], str]]]:
         "member",
         lambda: f"/hunt/code?code={Pack.objects.current().order_by('-gtin', 'pk')[0].gtin}",
     )
+    opened = Submission.objects.exclude(opened_at=None).order_by("pk").first
+    yield "open-draft", "member", lambda: f"/open/{opened().public_id}"
+    yield "moderate-member", "moderator", lambda: f"/moderation/members/{photo.owner.public_id}"
     yield "change-item", "member", lambda: f"/cabinet/{item().public_id}"
     for step in ("which", "details", "photos", "marks", "check"):
         yield f"draft-{step}", "member", lambda step=step: f"/drafts/{draft().public_id}/{step}"
@@ -216,8 +224,8 @@ def people() -> dict[str, Any]:
     }
 
 
-def begin_a_report(member: Any) -> None:
-    """The demonstration leaves no draft behind: one on what a sent report held."""
+def begin_reports(member: Any) -> None:
+    """The demonstration leaves no draft behind: one on what a sent report held, and one that is open to others."""
     from django.utils import timezone
 
     from registry import actions
@@ -233,13 +241,18 @@ def begin_a_report(member: Any) -> None:
         by=member, at=timezone.now(), release=claim.variant.release, differs_from=claim.base_claim.variant,
         content={"claims": [said], "examples": [{"ref": "e1", "condition": "loose", "mine": True}]},
     )  # fmt: skip
-    picture = next((ROOT / "fixtures" / "pictures").glob("*.jpg")).read_bytes()
+    pictures = sorted((ROOT / "fixtures" / "pictures").glob("*.jpg"))
+    picture = pictures[0].read_bytes()
     photo = actions.attach_photo(by=member, at=timezone.now(), data=picture, submission=draft)
     content = {
         **draft.content,
         "photos": [{"photo": photo.public_id, "examples": ["ref:e1"], "views": ["left"]}],
     }
     actions.edit_draft(submission=draft, by=member, at=timezone.now(), content=content)
+    asked = {"note": "Is the ladder of this one another colour?"}
+    note = actions.start_draft(by=member, at=timezone.now(), release=claim.variant.release, content=asked)
+    actions.attach_photo(by=member, at=timezone.now(), data=pictures[1].read_bytes(), submission=note)
+    actions.open_draft(submission=note, by=member, at=timezone.now())
 
 
 @contextmanager
@@ -324,7 +337,7 @@ def main() -> None:
         from django.core.management import call_command
 
         call_command("migrate", verbosity=0)
-        begin_a_report(people()["member"])
+        begin_reports(people()["member"])
         with site(home) as at:
             take(said.out, said.looks.split(","), set(filter(None, said.only.split(","))), at)
 

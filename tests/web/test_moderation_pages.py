@@ -75,7 +75,7 @@ def test_a_moderator_says_the_wheelbase_of_a_known_casting(as_member, scene):
     casting.refresh_from_db()
     assert casting.wheelbase_um is None
     refused = moderator.post(address, {"do": "rename", "name": "Foghorn", "wheelbase": "-3"})
-    assert (refused.status_code, "greater than or equal to 0.001" in refused.text) == (422, True)
+    assert (refused.status_code, "Write 0.001 or more" in refused.text) == (422, True)
 
 
 def test_a_proposed_casting_is_merged_into_a_known_one(as_member, scene):

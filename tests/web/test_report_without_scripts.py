@@ -247,7 +247,7 @@ def test_no_picture_at_all_is_said_to_be_missing(as_member):
     member, home = as_member(scene.author), f"/drafts/{scene.draft().public_id}/photos"
     answer = send(member, home, form_with(member.get(home), "photos"))
     assert answer.status_code == 422
-    assert "This field is required" in answer.text
+    assert "This is needed" in answer.text
 
 
 def test_a_script_that_sends_one_picture_is_answered_in_json(as_member):
