@@ -6,12 +6,14 @@ they are doing or is seen by it. Members are locked first, in order of key, then
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from django.db import connection
 
 from registry.errors import AccountClosed, RoleRequired, SecondPersonNeeded, SecondStepNeeded
 from registry.methods import guards
 from registry.models import Member, Role
-from registry.queries.reviewers import active_moderators
+from registry.queries.reviewers import moderators_since
 
 
 def active(by: Member) -> Member:
@@ -43,17 +45,17 @@ def refuse_by_one_step(member: Member) -> None:
         raise SecondStepNeeded
 
 
-def require_second(by: Member, seconded_by: Member | None) -> None:
+def require_second(by: Member, seconded_by: Member | None, at: datetime) -> None:
     """Another moderator agrees, unless there is none. Raises RoleRequired or SecondPersonNeeded."""
     if seconded_by is not None:
         require(seconded_by, Role.MODERATOR)
-    if is_for_two() and (seconded_by is None or seconded_by.pk == by.pk):
+    if is_for_two(at) and (seconded_by is None or seconded_by.pk == by.pk):
         raise SecondPersonNeeded
 
 
-def is_for_two() -> bool:
-    """There are moderators enough for one to ask and another to confirm. Queries: 1."""
-    return guards.needs_second(active_moderators().count())
+def is_for_two(at: datetime) -> bool:
+    """There are moderators enough for one to ask and another to confirm, or were of late. Queries: 1."""
+    return guards.needs_second(moderators_since(at - guards.MODERATOR_REMEMBERED))
 
 
 def lock_members(*members: Member | None) -> None:

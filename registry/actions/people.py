@@ -43,7 +43,7 @@ def grant_role(
     lock_members(by, member, seconded_by)
     if by is not None:
         require(by, Role.MODERATOR)
-        require_second(by, seconded_by)
+        require_second(by, seconded_by, at)
     active(member)
     if RoleGrant.objects.filter(member=member, role=chosen, revoked_at=None).exists():
         raise WrongMoment(f"{member} already is a {chosen.label}.", field="role")

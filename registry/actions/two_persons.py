@@ -113,7 +113,7 @@ def ask(*, kind: str, detail: Detail, reason: str, by: Member, at: datetime) -> 
         raise InvalidField("detail", dict(detail), f"Say exactly: {', '.join(sorted(deed.keys))}.")
     reason = wording.line("reason", reason, 300)
     words = deed.words(detail)  # refuses what names nothing
-    if not (deed.takes_two(detail) and is_for_two()):
+    if not (deed.takes_two(detail) and is_for_two(at)):
         deed.do(detail, reason=reason, by=moderator, at=at, seconded_by=None)
         return None
     refuse_twice(kind, detail, at)

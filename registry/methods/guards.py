@@ -34,6 +34,7 @@ GRUDGE_WINDOW = timedelta(days=30)
 
 ADDRESS_KEPT = timedelta(days=30)
 DEED_WAITS = timedelta(days=14)
+MODERATOR_REMEMBERED = timedelta(days=30)
 
 CONTROL_EVERY = 20
 CONTROL_SETTLED_FOR = timedelta(days=30)
@@ -88,6 +89,9 @@ def is_control_turn(answers_given: int, offset: int) -> bool:
     return answers_given % CONTROL_EVERY == offset % CONTROL_EVERY
 
 
-def needs_second(active_moderators: int) -> bool:
-    """A deed for two waits for a second moderator; where there is only one, nobody could ever confirm it."""
-    return active_moderators >= 2
+def needs_second(moderators: int) -> bool:
+    """A deed for two waits for a second moderator; where there is only one, nobody could ever confirm it.
+
+    Who moderated within MODERATOR_REMEMBERED is counted too, so that nobody acts alone by sending the others away.
+    """
+    return moderators >= 2

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable
+from datetime import datetime
 
 from django.db.models import Q, QuerySet
 
@@ -28,6 +29,12 @@ def active_moderators() -> QuerySet[Member]:
     """Members who moderate now."""
     held = RoleGrant.objects.filter(role=Role.MODERATOR, revoked_at=None)
     return Member.objects.filter(is_active=True, pk__in=held.values("member"))
+
+
+def moderators_since(day: datetime) -> int:
+    """How many moderate or did so after that moment, suspended ones among them. Queries: 1."""
+    held = Q(revoked_at=None) | Q(revoked_at__gt=day)
+    return RoleGrant.objects.filter(held, role=Role.MODERATOR).values("member").distinct().count()
 
 
 def miscounted_releases(below: int) -> list[Release]:

@@ -16,7 +16,7 @@ from registry.errors import (
     UnknownReference,
     WrongMoment,
 )
-from registry.methods.guards import DEED_WAITS
+from registry.methods.guards import DEED_WAITS, MODERATOR_REMEMBERED
 from registry.models import JournalEntry, Member, ModeratorEvent, PendingDeed, Variant
 from tests.actions.watching import journal_lines, refused
 from tests.factories import MemberFactory, ModeratorFactory, ReviewerFactory
@@ -64,6 +64,21 @@ def test_T09_where_there_is_one_moderator_nobody_could_confirm_so_it_is_done_at_
     member = MemberFactory()
     assert ask(first, member) is None
     assert roles(member) == {"reviewer"}
+
+
+@pytest.mark.parametrize("send_away", [actions.suspend, actions.revoke_role])
+def test_T09_who_sends_the_other_away_does_not_act_alone_for_a_month(first, second, send_away):
+    how = {"reason": "Spam."} if send_away is actions.suspend else {"role": "moderator"}
+    send_away(member=second, by=first, at=now(), **how)
+    pending = ask(first, MemberFactory(), "moderator")
+    assert pending.outcome == "waiting"
+    with refused(SecondPersonNeeded):
+        two_persons.confirm(pending=pending, by=first, at=now())
+    if send_away is actions.suspend:
+        actions.revoke_role(member=second, role="moderator", by=first, at=now())
+    later = now() + MODERATOR_REMEMBERED + timedelta(minutes=1)
+    said = {"member": MemberFactory().public_id, "role": "reviewer"}
+    assert two_persons.ask(kind="role.grant", detail=said, reason="Alone now.", by=first, at=later) is None
 
 
 def test_T09_no_way_around_it_through_the_action_itself(first, second):

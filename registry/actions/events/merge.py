@@ -43,7 +43,7 @@ def merge_variants(
     doing = deed(by, at, reason, seconded_by)
     release, gone, kept, plan = planned(variant, into)
     if gone.is_listed or kept.is_listed:
-        require_second(doing.by, doing.seconded_by)
+        require_second(doing.by, doing.seconded_by, at)
     pairs, opened = carry(plan, kept, doing, release)
     keep_event(gone, ModeratorEventKind.MERGED, doing, into=kept, claims=pairs)
     revise(variant=kept, author=doing.by, reason=f"{gone.title} ({gone.shown_id}) was merged into it.", at=at)

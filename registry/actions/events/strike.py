@@ -32,7 +32,7 @@ def strike_variant(
     Errors: RoleRequired, SecondPersonNeeded, IdentityMoved where it is gone already, InvalidField.
     """
     doing = deed(by, at, reason, seconded_by)
-    require_second(doing.by, doing.seconded_by)
+    require_second(doing.by, doing.seconded_by, at)
     code = wording.choice("reason_code", reason_code, StrikeReason)
     release, (gone,) = held(variant)
     refuse_unless_live(gone)
