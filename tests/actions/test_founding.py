@@ -12,7 +12,7 @@ from tests.path import claim_on, now
 from .yard import Yard, as_stored, by_journal
 
 pytestmark = pytest.mark.django_db
-SAID = "Founding rules: fewer than five reviewers"
+SAID = ": fewer than five reviewers can judge this release so far"
 
 
 @pytest.fixture
