@@ -28,6 +28,7 @@ from registry.models import (
     Member,
     MemberLink,
     Photo,
+    Remark,
     RoleGrant,
     Sighting,
     Statement,
@@ -41,7 +42,7 @@ from .journal import details_as_read
 
 
 def own_data(member: Member) -> dict[str, Any]:
-    """As JSON holds it, lists oldest first, things named by public ids. Queries: 28.
+    """As JSON holds it, lists oldest first, things named by public ids. Queries: 29.
 
     No secret of a token is in it, nor which answers to controls were right.
     """
@@ -69,7 +70,7 @@ def own_data(member: Member) -> dict[str, Any]:
         ),
         "reports": rows(
             Submission.objects.filter(author=member),
-            "status", "content", "created_at", "changed_at", "sent_at",
+            "status", "content", "question", "created_at", "changed_at", "opened_at", "sent_at",
             id="public_id", release="release__public_id", variant="variant__public_id",
         ),
         "claims": rows(
@@ -91,6 +92,11 @@ def own_data(member: Member) -> dict[str, Any]:
             Mark.objects.filter(by=member),
             "x", "y", "w", "h", "note", "at", "removed_at",
             id="public_id", photo="photo__public_id", claim="claim__public_id", example="example__public_id",
+        ),
+        "remarks": rows(
+            Remark.objects.filter(by=member),
+            "x", "y", "w", "h", "sentence", "at", "removed_at",
+            id="public_id", photo="photo__public_id", state="state__public_id",
         ),
         "measurements": rows(
             Measurement.objects.filter(by=member),

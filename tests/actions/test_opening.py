@@ -5,6 +5,7 @@ import pytest
 from registry import actions
 from registry.errors import AlreadyClosed, InvalidField, NotFound, NotPermitted, TooMany
 from registry.models import Claim, Remark, Sighting, Variant
+from registry.queries.export import own_data
 from tests.factories import MemberFactory
 from tests.opened import WHERE, a_note, an_opened_draft
 from tests.path import Scene, claim_on, now
@@ -109,6 +110,19 @@ def test_a_remark_is_taken_away_by_its_maker_the_author_or_a_moderator(scene):
 def test_withdrawing_closes_it(scene):
     draft = an_opened_draft(scene, scene.author)
     assert actions.withdraw_draft(submission=draft, by=scene.author, at=now()).is_opened is False
+
+
+def test_ones_own_remarks_and_what_one_asked_are_among_the_data_to_take_along(scene):
+    draft, member = an_opened_draft(scene, scene.author), MemberFactory()
+    it = remark(draft, member, state=scene.gull, sentence="It has wings.")
+    [told] = own_data(member)["remarks"]
+    assert (told["id"], told["state"], told["sentence"]) == (
+        it.public_id,
+        scene.gull.public_id,
+        "It has wings.",
+    )
+    [report] = own_data(scene.author)["reports"]
+    assert (report["question"], report["opened_at"]) == (draft.question, draft.opened_at)
 
 
 def test_T50_erasure_takes_the_draft_with_what_others_said_and_ones_own_remarks(scene):
