@@ -21,6 +21,7 @@ from registry.models import (
     Member,
     ModeratorEvent,
     PublicationEntry,
+    PublicationKind,
     ReleaseState,
     Revision,
     State,
@@ -83,15 +84,15 @@ class VariantPage:
 
 
 def one_variant(public_id: str, reader: Member | None = None) -> Variant | None:
-    """A variant with its revisions, what moderators did to it, the List it was last in, and what the reader owns of it.
+    """A variant with its revisions, what moderators did to it, the List that last published it, and the reader's own.
 
     Queries: 1.
     """
     it = OuterRef("pk")
     revisions = Revision.objects.filter(variant=it).order_by("-number")
     events = ModeratorEvent.objects.filter(variant=it).order_by("pk")
-    published = PublicationEntry.objects.filter(variant=OuterRef(it)).values("edition_number")
-    editions = Edition.objects.filter(number__in=published).order_by("-number")[:1]
+    published = PublicationEntry.objects.filter(variant=OuterRef(it)).exclude(kind=PublicationKind.ENDED)
+    editions = Edition.objects.filter(number__in=published.values("edition_number")).order_by("-number")[:1]
     owned = CabinetItem.objects.filter(Q(variant=it) | Q(variant__merged_into=it), member=reader)
     columns = ("number", "at", "reason", "claims", "title", "nicknames")
     who = ("author__display_name", "author__erased_at")

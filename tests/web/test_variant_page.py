@@ -64,7 +64,7 @@ def test_sightings_and_what_it_was_packed_with_are_listed(client, scene):
     )
     answer = client.get(f"/variants/{base.public_id}")
     assert "Packed together with" in answer.text
-    assert answer.context["packed_with"] == [other]
+    assert answer.context["page"].packed_with == [other]
     assert "1 seen, one sealed pack" in answer.text
 
 
@@ -138,6 +138,17 @@ def test_it_can_be_cited_and_passed_on_with_a_picture(client, scene):
     release = client.get(f"/releases/{scene.release.public_id}").text
     assert f'<link rel="canonical" href="http://testserver/releases/{scene.release.public_id}">' in release
     assert '<meta property="og:image" content="http://testserver/media/' in release
+
+
+def test_a_list_that_told_its_end_is_not_cited_for_one_that_was_restored(client, scene):
+    base, said = scene.baseline(), {"by": scene.moderator, "reason": "A mix-up."}
+    actions.publish_edition(by=scene.moderator, at=now())
+    actions.strike_variant(variant=base, reason_code="hoax", at=now(), **said)
+    actions.publish_edition(by=scene.moderator, at=now())
+    actions.restore_variant(variant=base, at=now(), **said)
+    page = client.get(f"/variants/{base.public_id}").text
+    assert "in List no. 1 of" in page
+    assert "List no. 2" not in page
 
 
 def test_history_reads_as_what_was_and_what_is(client, scene):

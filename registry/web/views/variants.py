@@ -39,7 +39,6 @@ def variant(request: HttpRequest, public_id: str) -> HttpResponse:
             "differs": next((e.claim.base_claim.variant for e in page.claims if e.claim.base_claim), None),
             "photos": photos,
             "packs": sorted(packs, key=str),
-            "packed_with": page.packed_with,
             "revisions": pages.changes_by(it.written, page.ever),  # type: ignore[attr-defined]
             "shared": shared(
                 request,
