@@ -107,6 +107,21 @@ def test_what_full_counts_compared_is_said(client, scene):
     assert "no difference was seen" in text
 
 
+def test_where_many_were_compared_and_no_variant_is_known_the_page_says_what_that_bounds(client, scene):
+    actions.report_sighting(
+        by=scene.author,
+        at=now(),
+        release=scene.release,
+        scope="case",
+        seen_on=now().date(),
+        is_full_count=True,
+        cases_compared=2,
+        count_lines=[{"kind": "none_known", "n": 30}],
+    )
+    address = f"/releases/{scene.release.public_id}"
+    assert f'href="{address}/scarcity"' in client.get(address).text
+
+
 def test_packs_assortments_details_and_states_have_pages(client, scene):
     pack = PackContentFactory(release=scene.release).pack
     assortment = AssortmentItemFactory(release=scene.release).assortment

@@ -106,9 +106,8 @@ def release(request: HttpRequest, public_id: str) -> HttpResponse:
     among = siblings(it)
     shares = release_abundance(it, among)
     table = release_table(it, only_in_pack, among)
-    words = (
-        f"The {len(table.rows)} known variants of {it}, side by side." if table.rows else f"All about {it}."
-    )
+    n = len(table.rows)
+    words = f"{n} known variant{'' if n == 1 else 's'} of {it}, side by side." if n else f"All about {it}."
     return shown(
         request,
         it,
