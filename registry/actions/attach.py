@@ -86,8 +86,7 @@ def take_in(
     count_try(by)
     picture = cleaned(data)
     photo.digest = picture.digest
-    if submission or dispute or sighting:
-        attached_already(photo)  # a picture that may not be sent again is not stored either
+    attached_already(photo)  # a picture that may not be sent again is not stored either
     keep_files(picture)
     return TakenIn(photo.upload_digest, picture, likenesses(photo, picture.thumbnails["320"]))
 

@@ -147,6 +147,18 @@ def test_a_picture_that_cannot_be_read_leaves_no_draft(as_member):
     assert not Submission.objects.exists()
 
 
+def test_a_picture_that_was_taken_down_before_leaves_no_draft_either(as_member):
+    scene = Scene()
+    author, _ = ask(as_member, scene)
+    actions.take_down_photo(
+        photo=Photo.objects.get(), by=scene.moderator, at=now(), reason="A face is in it."
+    )
+    answer = author.post("/quick", {"note": "Once more.", "picture": picture(), "licence": "CC-BY-4.0"})
+    assert answer.status_code == 422
+    assert "A moderator took this picture down." in answer.text
+    assert Submission.objects.count() == 1
+
+
 def test_the_release_is_looked_for_by_name(as_member):
     scene = Scene()
     index(scene.release)
