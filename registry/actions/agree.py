@@ -85,7 +85,7 @@ def chosen_claims(
     unseen: Collection[Claim],
 ) -> list[Claim]:
     """What is voted on, in order of key. What `differs` names comes in whatever it is: cast_vote's rules decide."""
-    offered = [claim for claim in judged_by_eye(variant, member) if (claim.since_revision or 0) <= looked_at]
+    offered = judged_by_eye(variant, member, looked_at)
     visible = seen_of(example, offered, release)
     chosen = {claim.pk: claim for claim in (*visible, *differs) if claim not in unseen}
     if not chosen:

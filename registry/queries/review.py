@@ -48,10 +48,12 @@ def queue(member: Member) -> QuerySet[Claim]:
     )
 
 
-def judged_by_eye(variant: Variant, member: Member) -> list[Claim]:
-    """What stands on the variant, the cause and the member's own aside: an example in the hand shows it. Queries: 1."""
+def judged_by_eye(variant: Variant, member: Member, revision: int) -> list[Claim]:
+    """What the revision held of what stands on the variant, the cause and the member's own aside: an example in the
+    hand shows it. Queries: 1.
+    """
     pictured = Photo.objects.filter(owner=member, submission=OuterRef("submission"))
-    claims = Claim.objects.open().filter(~Exists(pictured), variant=variant)
+    claims = Claim.objects.open().filter(~Exists(pictured), variant=variant, since_revision__lte=revision)
     claims = claims.exclude(trait__key=CAUSE_KEY, trait__line=None, trait__casting=None)
     related = ("variant__release", "author", "trait__merged_into", "state__merged_into", "rival_in")
     return list(claims.exclude(author=member).select_related(*related).order_by("pk"))

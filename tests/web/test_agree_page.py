@@ -65,7 +65,7 @@ def test_an_example_noted_before_is_chosen_and_a_sealed_one_leaves_out_what_the_
     example = scene.example(owner=scene.reviewers[0])
     reviewer = as_member(scene.reviewers[0])
     page = reviewer.get(address(variant))
-    assert "Not to be seen in the blister or box" in page.text
+    assert "Not seen in the blister or box" in page.text
     after = send(reviewer, address(variant), form_with(page, "condition"), example=example.public_id)
     assert after.request["PATH_INFO"] == f"/variants/{variant.public_id}"
     assert "Left out: 1 that a sealed pack does not show." in after.text
@@ -110,6 +110,19 @@ def test_ones_own_report_offers_nothing_and_no_tally_is_told_before_the_vote(as_
     scene.vote(claim_on(variant, scene.crest), voters=2)
     page = as_member(scene.reviewers[4]).get(address(variant))
     assert "2 confirm" not in page.text
+
+
+def test_a_detail_that_came_while_the_page_was_open_is_neither_asked_for_nor_told_of(as_member, scene):
+    variant = scene.report(scene.anchor)
+    reviewer = as_member(scene.reviewers[0])
+    form = form_with(reviewer.get(address(variant)), "condition")
+    claims = [{"trait": scene.wheels.public_id, "state": scene.black.public_id}]
+    draft = actions.start_draft(by=scene.author, at=now(), variant=variant, content={"claims": claims})
+    actions.send_submission(submission=draft, by=scene.author, at=now())
+    after = send(reviewer, address(variant), form, condition="loose")
+    assert "Kept: 1 vote on" in after.text
+    assert "Left out" not in after.text
+    assert verdicts(scene.reviewers[0]) == {"crest": "confirms"}
 
 
 def test_a_variant_that_is_gone_leads_to_its_page(as_member, scene, variant):

@@ -17,6 +17,7 @@ from registry.web.forms.agree import UNSEEN, AgreeForm
 from registry.web.people import note_address, signed_in
 from registry.web.refusals import attempt, status_for
 from registry.web.views.browse import found
+from registry.web.views.review import whole
 
 RELATED = ("release__line", "release__casting", "merged_into")
 
@@ -36,13 +37,17 @@ def agree(request: HttpRequest, public_id: str) -> HttpResponse:
 
 
 def form_for(request: HttpRequest, it: Variant) -> AgreeForm:
+    """Of what the page showed: a detail that came while it was open was not looked at, and gets no vote."""
     member = signed_in(request)
-    claims = review.judged_by_eye(it, member)
+    revision = it.revision_number
+    if request.method == "POST":
+        revision = whole(request.POST.get("base_revision", ""))
+    claims = review.judged_by_eye(it, member, revision)
     mine = Vote.objects.current().filter(by=member, claim__in=claims)
     before = {pk: verdict for pk, verdict in mine.values_list("claim", "verdict") if pk}
     examples = evidence.own_examples(member, it.release)
     sent = request.POST if request.method == "POST" else None
-    return AgreeForm(claims, before, examples, sent, initial={"base_revision": it.revision_number})
+    return AgreeForm(claims, before, examples, sent, initial={"base_revision": revision})
 
 
 def page_of(it: Variant, form: AgreeForm) -> dict[str, Any]:
