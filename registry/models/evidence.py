@@ -169,6 +169,10 @@ class PhotoQuerySet(models.QuerySet["Photo"]):
     def shown(self) -> PhotoQuerySet:
         return self.filter(taken_down_at=None)
 
+    def published(self) -> PhotoQuerySet:
+        """Not held by an unsent report alone."""
+        return self.filter(Q(submission=None) | Q(submission__sent_at__isnull=False))
+
 
 class Photo(Identified):
     """An evidence picture, re-encoded and stored under the digest of what is stored. Written by actions.attach."""

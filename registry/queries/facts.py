@@ -9,7 +9,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from typing import cast
 
-from django.db.models import OuterRef, Q, QuerySet
+from django.db.models import OuterRef, QuerySet
 
 from registry.methods import facts as f
 from registry.methods.policy import Policy
@@ -143,8 +143,7 @@ def photos_of(release: Release) -> list[Photo]:
     shown = Photo.objects.filter(photo_examples__example__release=release).values("pk")
     sent = Photo.objects.filter(submission__release=release).values("pk")
     disputed = Photo.objects.filter(dispute__claim__variant__release=release).values("pk")
-    published = Q(submission=None) | Q(submission__sent_at__isnull=False)
-    mine = Photo.objects.filter(published, pk__in=shown.union(sent, disputed))
+    mine = Photo.objects.published().filter(pk__in=shown.union(sent, disputed))
     pictured = PhotoExample.objects.filter(photo=OuterRef("pk")).order_by("pk")
     mine = mine.annotate(pictured=Listed(pictured, "example__public_id"))
     return list(mine.select_related("owner").order_by("pk"))

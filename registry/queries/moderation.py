@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, NamedTuple
 
-from django.db.models import Case, CharField, Count, Q, Value, When
+from django.db.models import Case, CharField, Count, Value, When
 from django.db.models.functions import Coalesce
 
 from registry.methods.identifiers import parse_id
@@ -177,7 +177,10 @@ class Found:
 
 
 def looked_up(asked: str) -> Found:
-    """Variants by id or words of their title, a photograph by id, a member by id or name. Queries: 3 or 4."""
+    """Variants by id or words of their title, a photograph by id, a member by id or name. Queries: 3 or 4.
+
+    Drafts are their owners' own, whatever a moderator knows of them.
+    """
     try:
         public_id = parse_id(asked)
     except ValueError:
@@ -187,14 +190,9 @@ def looked_up(asked: str) -> Found:
         return Found(list(variants), [], [member] if member else [])
     return Found(
         list(Variant.objects.filter(public_id=public_id).select_related("release")),
-        list(Photo.objects.filter(public_id=public_id).filter(is_published()).select_related("owner")),
+        list(Photo.objects.published().filter(public_id=public_id).select_related("owner")),
         list(Member.objects.filter(public_id=public_id)),
     )
-
-
-def is_published() -> Q:
-    """Drafts are their owners' own, whatever a moderator knows of them."""
-    return Q(submission=None) | Q(submission__sent_at__isnull=False)
 
 
 def roles_held() -> list[RoleGrant]:
@@ -226,7 +224,7 @@ class MemberPage:
 def member_page(member: Member) -> MemberPage:
     """Queries: 5."""
     reports = Submission.objects.filter(author=member, status=SubmissionStatus.SENT).select_related("variant")
-    photos = Photo.objects.filter(is_published(), owner=member)
+    photos = Photo.objects.published().filter(owner=member)
     return MemberPage(
         member,
         list(member.role_grants.filter(revoked_at=None).order_by("role")),

@@ -27,7 +27,7 @@ class Pair:
 
 def published() -> QuerySet[Photo]:
     """Photographs that anybody may see."""
-    return Photo.objects.shown().filter(Q(submission=None) | Q(submission__sent_at__isnull=False))
+    return Photo.objects.shown().published()
 
 
 def photos_to_compare(variant: Variant) -> list[Photo]:
