@@ -20,14 +20,12 @@ def pictures() -> Any:
     )
 
 
-def opened_drafts(release: Release | None = None) -> list[Submission]:
+def opened_drafts() -> list[Submission]:
     """Newest first, each with its `pictures` and how many `remarks` it has. Queries: 2."""
     stands = Q(photos__remarks__removed_at=None, photos__taken_down_at=None)
     drafts = Submission.objects.opened().annotate(
         remarks=Count("photos__remarks", filter=stands, distinct=True)
     )
-    if release is not None:
-        drafts = drafts.filter(release=release)
     related = ("author", "casting", "release")
     return list(
         drafts.select_related(*related).prefetch_related(pictures()).order_by("-opened_at", "-id")[:MOST]

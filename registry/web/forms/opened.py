@@ -40,11 +40,8 @@ class RemarkForm(RegionForm):
     def __init__(self, states: Iterable[State], *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         states = list(states)
-        offer(self.fields["state"], states, ("", "say it in words"))
-        self.fields["state"].choices = [  # type: ignore[attr-defined]
-            ("", "say it in words"),
-            *((state.public_id, f"{state.trait}: {state}") for state in states),
-        ]
+        words = ("", "say it in words")
+        offer(self.fields["state"], states, words, named=lambda state: f"{state.trait}: {state}")
         if not states:
             del self.fields["state"]
             self.fields["sentence"].label = "What do you see there?"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import Any
 
 from django import forms
@@ -16,10 +16,12 @@ from .review import ReasonForm
 CHOOSE = ("", "choose")
 
 
-def offer(field: Any, rows: Iterable[Any], *first: tuple[str, str]) -> None:
+def offer(
+    field: Any, rows: Iterable[Any], *first: tuple[str, str], named: Callable[[Any], str] = str
+) -> None:
     """Let a typed choice be one of these rows, which were read before: the form asks the database nothing."""
     by_id = {row.public_id: row for row in rows}
-    field.choices = [*first, *((public_id, str(row)) for public_id, row in by_id.items())]
+    field.choices = [*first, *((public_id, named(row)) for public_id, row in by_id.items())]
     field.coerce = by_id.__getitem__
 
 

@@ -82,7 +82,7 @@ def moderate_member(request: HttpRequest, public_id: str) -> HttpResponse:
     if form.is_bound and form.is_valid():
         attempt(request, form, act, member=it, **form.cleaned_data)
         if not form.errors:
-            messages.success(request, f"{it} is {'suspended' if it.is_active else 'active again'}.")
+            messages.success(request, f"{it} is {'suspended' if wanted == 'suspend' else 'active again'}.")
             return redirect("moderate-member", public_id=it.public_id)
     given = {"page": read.member_page(it), "form": form, "wanted": wanted}
     return render(request, "registry/moderate_member.html", given, status=status_for(form))
