@@ -40,16 +40,15 @@ class Listed(Subquery):
 
 
 def row_of(model: type[models.Model], columns: dict[str, Any]) -> models.Model:
-    """A row as if read; nothing is asked of the database for it."""
-    row = model()
-    fields = {field.attname: field for field in model._meta.concrete_fields}
+    """A row as `only` reads it: a column that was not named is asked for when it is read, and has no default."""
+    named = [field for field in model._meta.concrete_fields if field.primary_key or field.attname in columns]
+    values = [as_read(field, columns.get(field.attname)) for field in named]
+    row = model.from_db(None, [field.attname for field in named], values)
     beside: dict[str, dict[str, Any]] = {}
     for name, value in columns.items():
         relation, _, column = name.partition("__")
         if column:
             beside.setdefault(relation, {})[column] = value
-        else:
-            setattr(row, name, as_read(fields[name], value))
     for relation, found in beside.items():
         field: Any = model._meta.get_field(relation)
         other = row_of(field.related_model, found)

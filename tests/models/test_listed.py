@@ -27,6 +27,16 @@ def test_rows_come_in_order_as_their_model_with_dates_as_dates():
     assert found[other.pk].facts == []
 
 
+def test_a_column_that_was_not_named_is_read_when_asked_for_and_never_a_default():
+    fact = Availability.objects.create(
+        release=ReleaseFactory(), kind="on_sale", on=date(2024, 2, 9), region="NL", added_by=MemberFactory()
+    )
+    found = Release.objects.annotate(facts=Listed(FACTS, "id", "kind"), bare=Listed(FACTS, "kind")).get()
+    assert (found.facts, found.facts[0].region) == ([fact], "NL")
+    with pytest.raises(Availability.DoesNotExist):
+        assert found.bare[0].region
+
+
 def test_moments_know_their_zone_and_rows_beside_are_made_too(django_assert_num_queries):
     variant, into = VariantFactory(), VariantFactory(title="Gull")
     at = datetime.fromisoformat("2025-03-02T10:30:00+00:00")
