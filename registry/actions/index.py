@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from registry.models import (
@@ -20,6 +20,19 @@ from registry.models import (
 )
 from registry.queries.search import folded
 
+SEARCHED: Mapping[Any, tuple[str, ...]] = {
+    Maker: (),
+    Line: ("maker",),
+    Casting: ("maker",),
+    Release: ("casting", "line"),
+    Assortment: ("line",),
+    Pack: ("line",),
+    Trait: ("line", "casting"),
+    State: ("trait",),
+    Variant: ("release__casting",),
+}
+"""Whose records have an entry each, with what its words are taken from."""
+
 
 def words_in(*parts: object) -> str:
     """The folded words of all parts, repeats removed."""
@@ -28,8 +41,8 @@ def words_in(*parts: object) -> str:
 
 
 def index(thing: Any) -> None:
-    """Write or renew the one search entry of a record; a merged record loses its own."""
-    if getattr(thing, "merged_into_id", None) or getattr(thing, "is_gone", False):
+    """Write or renew the one search entry of a record; what is merged, gone or built in has none."""
+    if any(getattr(thing, word, None) for word in ("merged_into_id", "is_gone", "is_built_in", "is_cause")):
         SearchEntry.objects.filter(public_id=thing.public_id).delete()
         return
     kind, title, hint, said = described(thing)
@@ -44,6 +57,14 @@ def index_with_parts(thing: Any) -> None:
     index(thing)
     for part in parts_of(thing):
         index(part)
+
+
+def index_anew() -> int:
+    """Write the entry of every record as it is made today; how many entries there are."""
+    for model, related in SEARCHED.items():
+        for thing in model.objects.select_related(*related).iterator(chunk_size=500):
+            index(thing)
+    return SearchEntry.objects.count()
 
 
 def parts_of(thing: Any) -> Iterable[Any]:
@@ -76,7 +97,8 @@ def described(thing: Any) -> tuple[SearchKind, str, str, tuple[object, ...]]:
                 (thing.name, thing.what, nicknames, thing.maker),
             )
         case Release():
-            words = (thing.name, thing.number, thing.year, thing.livery, nicknames, thing.casting, thing.line)
+            called = (nicknames, thing.casting, *thing.casting.nicknames)
+            words = (thing.name, thing.number, thing.year, thing.livery, *called, thing.line)
             return SearchKind.RELEASE, thing.name, f"{thing.number} · {thing.year}".strip(" ·"), words
         case Assortment():
             return (

@@ -122,6 +122,12 @@ def test_nearness_costs_two_queries_at_most(django_assert_max_num_queries):
         assert names("kelp runer")
 
 
+def test_a_release_is_found_by_a_nickname_of_its_casting():
+    release = ReleaseFactory(name="Harbour night", casting=CastingFactory(nicknames=["Salty"]))
+    index(release)
+    assert names("salty", kinds=["release"]) == ["Harbour night"]
+
+
 def test_every_word_must_be_there():
     assert names("kelp crane") == []
 
