@@ -208,3 +208,15 @@ def test_a_file_as_large_as_the_page_takes_comes_back_whole(as_member, scene):
     assert Sighting.objects.count() == 1_390
     more = SimpleUploadedFile("seen.csv", table + b"\n" * 100_000)
     assert "900,000 can be taken here" in member.post(address, {"file": more}).text
+
+
+@pytest.mark.parametrize("address", ["/account/sightings/import", "/cabinet/file"])
+def test_a_file_that_is_needed_is_not_called_optional(as_member, scene, address):
+    member = as_member(scene.author)
+    for page in (
+        member.get(address),
+        member.post(address, {}),
+        member.post(address, {"text": "x", "keep": "yes"}),
+    ):
+        assert '<label for="id_file">The file</label>' in page.text
+    assert "Choose a file." in member.post(address, {}).text

@@ -290,14 +290,20 @@ class SheetForm(forms.Form):
     """A file of sightings; once tried, its text, so that what is kept is what was tried."""
 
     file = forms.FileField(
-        required=False,
         label="The file",
+        error_messages={"required": "Choose a file."},
         help_text="CSV or NDJSON, as UTF-8; up to 5,000 lines and 900 kB; what is larger, programs can send.",
         widget=forms.ClearableFileInput(
             attrs={"accept": ".csv,.ndjson,.jsonl,text/csv,application/x-ndjson"}
         ),
     )
     text = forms.CharField(required=False, strip=False, widget=forms.HiddenInput)
+
+    def full_clean(self) -> None:
+        """What was tried already needs no file again; a page always asks for one."""
+        self.fields["file"].required = not self.data.get("text")
+        super().full_clean()
+        self.fields["file"].required = True
 
     def data_sent(self) -> bytes:
         """The bytes to read; those of a file before those of a text."""
@@ -310,6 +316,4 @@ class SheetForm(forms.Form):
             self.add_error(
                 "file", f"The file has {said['file'].size:,} bytes; {MOST_SENT:,} can be taken here."
             )
-        if not said.get("file") and not said.get("text") and not self.errors:
-            self.add_error("file", "Choose a file.")
         return said
