@@ -176,7 +176,7 @@ class NearTwin(Unacceptable):
 class DifferenceMissing(Unacceptable):
     code = "difference-missing"
     message = (
-        "This release already has a variant, so say what differs: name at least one trait, "
+        "This release already has a variant, so say what differs: name at least one detail, "
         "its state here and the variant it differs from."
     )
 

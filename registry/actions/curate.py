@@ -21,6 +21,7 @@ from registry.models import (
     State,
     Trait,
 )
+from registry.models.base import kind_word
 
 from . import wording
 from .admission import require
@@ -79,7 +80,9 @@ def rename(
         elif field == "wheelbase_um" and isinstance(kept, Casting):
             kept.wheelbase_um = wording.whole_if_given(field, value, 1, LONGEST_WHEELBASE_UM)
         elif most is None:
-            raise InvalidField(field, value, f"A {kept._meta.verbose_name} has no such text to change.")
+            raise InvalidField(
+                field, value, f"A {kind_word(str(kept._meta.verbose_name))} has no such text to change."
+            )
         else:
             setattr(kept, field, wording.line(field, value, most, required=False))
     if name is not None or isinstance(kept, Release):
@@ -144,7 +147,9 @@ def current(thing: Proposable) -> Proposable:
 def locked_pair(thing: Proposable, into: Proposable) -> tuple[Any, Any]:
     """Both rows, locked in order of key, so that two merges the other way round cannot wait for each other."""
     if type(thing) is not type(into) or thing.pk == into.pk:
-        raise InvalidField("into", into.public_id, f"Choose another {thing._meta.verbose_name}.")
+        raise InvalidField(
+            "into", into.public_id, f"Choose another {kind_word(str(thing._meta.verbose_name))}."
+        )
     both = type(thing)._default_manager.filter(pk__in=(thing.pk, into.pk))
     rows = both.select_for_update(no_key=True).order_by("pk")
     pair = {row.pk: row for row in rows}

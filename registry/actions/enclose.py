@@ -108,6 +108,6 @@ def marked_claim(variant: Variant, trait: Trait, by: Member) -> Claim:
     claim = votable.filter(is_rival=True, author=by).last() or votable.filter(is_rival=False).first()
     if claim is None:
         raise InvalidField(
-            "marks.trait", trait.name, f"{variant.title} has no claim on this trait. Claim it first."
+            "marks.trait", trait.name, f"{variant.title} says nothing of this detail. Say its state first."
         )
     return claim

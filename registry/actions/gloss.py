@@ -41,7 +41,7 @@ def add_gloss_reading(
         refuse_claim(claim, example)
         trait = claim.trait.survivor
     elif trait is None:
-        raise InvalidField("claim", None, "Say which detail was read: a claim, or a trait.")
+        raise InvalidField("claim", None, "Say which detail was read.")
     else:
         refuse_trait(trait, example)
         trait = trait.survivor

@@ -64,7 +64,7 @@ def add_trait(
     """A standard check of a line, or a trait of a casting; the key never changes afterwards."""
     require(by, Role.MODERATOR)
     if (line is None) == (casting is None):
-        raise InvalidField("line", None, "A trait belongs to exactly one line or one casting.")
+        raise InvalidField("line", None, "A detail belongs to exactly one line or one casting.")
     if (
         key == CAUSE_KEY
         or Trait.objects.filter(line=line, casting=casting, key=wording.key("key", key)).exists()
@@ -180,10 +180,10 @@ def adopt_trait(
 def adopt(release: Release, trait: Trait, **said: Any) -> Adoption:
     """Errors: InvalidField for a trait of elsewhere, or one whose key another adopted trait already has."""
     if trait.line_id != release.line_id and trait.casting_id != release.casting_id:
-        raise InvalidField("trait", trait.name, f"Choose a trait of {release.line} or of {release.casting}.")
+        raise InvalidField("trait", trait.name, f"Choose a detail of {release.line} or of {release.casting}.")
     clash = Adoption.objects.filter(release=release, trait__key=trait.key).exclude(trait=trait)
     if clash.exists():
-        raise InvalidField("trait", trait.key, f"{release} already has another trait with this key.")
+        raise InvalidField("trait", trait.key, f"{release} already has another detail with this key.")
     adoption, _ = Adoption.objects.update_or_create(release=release, trait=trait, defaults=said)
     return adoption
 
@@ -191,7 +191,7 @@ def adopt(release: Release, trait: Trait, **said: Any) -> Adoption:
 def refuse_unadopted(field: str, release: Release, trait: Trait) -> None:
     """Errors: InvalidField for a trait that the release has not adopted."""
     if not Adoption.objects.filter(release=release, trait=trait).exists():
-        raise InvalidField(field, trait.name, f"{release} has not adopted this trait. Adopt it first.")
+        raise InvalidField(field, trait.name, f"{release} has not adopted this detail. Adopt it first.")
 
 
 @journalled

@@ -220,4 +220,4 @@ def refuse_claim(claim: Claim, example: Example) -> None:
 
 def refuse_trait(trait: Trait, example: Example) -> None:
     if not trait.survivor.adoptions.filter(release=example.release_id).exists():
-        raise InvalidField("trait", trait.public_id, f"Choose a trait that {example.release} has adopted.")
+        raise InvalidField("trait", trait.public_id, f"Choose a detail that {example.release} has adopted.")

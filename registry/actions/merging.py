@@ -62,7 +62,7 @@ def merge_trait(trait: Trait, survivor: Trait, by: Member, at: datetime) -> None
     for release in Release.objects.filter(adoptions__trait=trait):
         if survivor.line_id != release.line_id and survivor.casting_id != release.casting_id:
             raise InvalidField(
-                "into", survivor.name, f"{release} could not adopt it. Choose a trait of its own."
+                "into", survivor.name, f"{release} could not adopt it. Choose a detail of its own."
             )
     doubled = claimed_twice(trait, survivor)
     merge_states(trait, survivor)
@@ -120,7 +120,7 @@ def merge_casting(casting: Casting, survivor: Casting) -> None:
     taken = set(survivor.traits.values_list("key", flat=True))
     if clash := [trait.name for trait in casting.traits.current() if trait.key in taken]:
         raise InvalidField(
-            "casting", casting.name, f"Both have a trait of this key: {', '.join(clash)}. Merge it first."
+            "casting", casting.name, f"Both have a detail of this key: {', '.join(clash)}. Merge it first."
         )
     listed = {issue_of(release) for release in Release.objects.current().filter(casting=survivor)}
     moving = Release.objects.current().filter(casting=casting)
@@ -152,7 +152,7 @@ def merge_release(release: Release, survivor: Release) -> list[dict[str, Any]]:
     for key, trait in Adoption.objects.filter(release=release).values_list("trait__key", "trait"):
         if theirs.get(key, trait) != trait:
             raise InvalidField(
-                "release", key, f"{survivor} has another trait with this key. Merge the two traits first."
+                "release", key, f"{survivor} has another detail with this key. Merge the two details first."
             )
     moving = list(Claim.objects.filter(variant__release=release).values_list("pk", flat=True))
     for adoption in Adoption.objects.filter(release=release):

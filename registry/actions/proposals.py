@@ -35,6 +35,7 @@ from registry.models import (
     TraitKind,
     name_key,
 )
+from registry.models.base import kind_word
 
 from . import wording
 from .index import index
@@ -276,6 +277,6 @@ def found(model: Any, field: str, public_id: object) -> Any:
         row = model.objects.filter(public_id=public_id.replace("-", "").strip().lower()).first()
     if row is None:
         raise UnknownReference(
-            field, public_id, f"Give the id of a {model._meta.verbose_name} that is listed."
+            field, public_id, f"Give the id of a {kind_word(str(model._meta.verbose_name))} that is listed."
         )
     return getattr(row, "survivor", row)

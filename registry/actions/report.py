@@ -143,10 +143,10 @@ def said_claims(draft: Submission, release: Release, names: Named) -> list[SaidC
             raise InvalidField(
                 f"{where}.trait",
                 trait.name,
-                f"{release} has not adopted this trait. Choose one of its own traits, or propose a new one.",
+                f"{release} has not adopted this detail. Choose one of its own, or propose a new one.",
             )
         if any(claim.trait.pk == trait.pk for claim in claims):
-            raise InvalidField(f"{where}.trait", trait.name, "Say one state for each trait.")
+            raise InvalidField(f"{where}.trait", trait.name, "Say one state for each detail.")
         kind = item.get("kind", "stated")
         if kind not in CLAIM_KINDS:
             raise InvalidField(f"{where}.kind", kind, f"Choose one of: {', '.join(CLAIM_KINDS)}.")

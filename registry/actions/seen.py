@@ -211,5 +211,5 @@ def check_sums(sighting: Sighting, lines: Sequence[tuple[CountLine, list[Variant
 def adopted_traits(place: Place, traits: Sequence[Trait]) -> list[Trait]:
     for trait in traits:
         if trait.pk not in place.adopted:
-            raise InvalidField("traits_seen", trait.name, f"{place.release} has not adopted this trait.")
+            raise InvalidField("traits_seen", trait.name, f"{place.release} has not adopted this detail.")
     return list(dict.fromkeys(traits))

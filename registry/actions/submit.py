@@ -87,7 +87,7 @@ def send_new_variant(
 ) -> list[Claim]:
     """Create the variant, its claims and revision 1. The release's first one is the baseline of the others."""
     if not claims:
-        raise InvalidField("claims", [], "State at least one trait that you can show.")
+        raise InvalidField("claims", [], "State at least one detail that you can show.")
     is_first = not release.variants.live().exists()
     if not is_first and not any(claim.is_difference for claim in claims):
         raise DifferenceMissing(field="claims")

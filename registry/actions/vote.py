@@ -230,7 +230,7 @@ def check_state_seen(vote: Vote) -> None:
     if vote.verdict != Verdict.CONTRADICTS:
         raise InvalidField("state_seen", state.name, "Name the state seen only when you contradict.")
     if vote.claim is None or state.trait.survivor != vote.claim.trait.survivor:
-        raise InvalidField("state_seen", state.name, "Choose a state of the trait you vote on.")
+        raise InvalidField("state_seen", state.name, "Choose a state of the detail you vote on.")
     if state.survivor == vote.claim.state.survivor:
         raise InvalidField(
             "state_seen", state.name, "That is the state you contradict. Choose what you see instead."

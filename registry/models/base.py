@@ -43,6 +43,11 @@ class Identified(models.Model):
         return show_id(self.public_id)
 
 
+def kind_word(kind: str) -> str:
+    """What people read for a kind of record, where that is another word than ours."""
+    return "detail" if kind == "trait" else kind
+
+
 def one_of(field: str, choices: type[models.TextChoices], name: str) -> models.CheckConstraint:
     """The database itself refuses a word that is not in the list."""
     return models.CheckConstraint(condition=Q(**{f"{field}__in": choices.values}), name=name)

@@ -19,6 +19,7 @@ from registry.methods.identifiers import show_id
 from registry.methods.measure import in_words as words_of_length
 from registry.methods.measure import with_error as words_with_error
 from registry.models import Cause, Claim, Mark, Photo, Place, Variant, VariantStanding, View
+from registry.models.base import kind_word
 from registry.queries import likenesses, possession
 from registry.queries.blind import missing_of
 from registry.queries.measured import Shown
@@ -27,6 +28,7 @@ from registry.web.outlines import BODY, FRONT_WHEEL, REAR_WHEEL, SHAPES
 from registry.web.pictures import drawn_mark, in_pixels
 
 register = template.Library()
+register.filter(kind_word)
 NOT_KNOWN = mark_safe("not known")  # noqa: S308  (our own constant)
 
 

@@ -167,7 +167,7 @@ def test_releases_with_two_traits_of_one_key_wait_for_their_merge():
     scene = Scene()
     other = ReleaseFactory(line=scene.release.line, casting=scene.release.casting)
     TraitFactory(line=None, casting=other.casting, key="crest", adopted_by=other)
-    with refused(InvalidField, field="release", says=["crest", "Merge the two traits first"]):
+    with refused(InvalidField, field="release", says=["crest", "Merge the two details first"]):
         actions.merge(thing=scene.release, into=other, by=scene.moderator, at=now())
 
 

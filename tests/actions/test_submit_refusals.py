@@ -36,7 +36,7 @@ def test_nothing_is_sent_without_a_release():
 
 def test_a_first_variant_needs_a_claim():
     draft = Scene().draft()
-    with refused(InvalidField, field="claims", says=["at least one trait"]):
+    with refused(InvalidField, field="claims", says=["at least one detail"]):
         send(draft)
 
 

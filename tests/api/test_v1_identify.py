@@ -155,7 +155,7 @@ def test_two_alike_in_all_that_is_known_share_the_answer_and_are_named_as_a_pair
     assert told["ranking"][0]["probability"] == told["ranking"][1]["probability"]
     assert (told["fitting"], told["next_check"]) == (2, None)
     alike = checks(shelf).json()["alike"]
-    assert [pair["words"] for pair in alike] == ["One and Two are the same in every trait known here."]
+    assert [pair["words"] for pair in alike] == ["One and Two are the same in every detail known here."]
 
 
 def test_mostly_unknown_details_are_answered_and_said_to_be_unknown():

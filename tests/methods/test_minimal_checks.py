@@ -158,7 +158,7 @@ def test_a_pair_that_stays_alike_is_put_in_words():
     assert [pair_words(BRINEWAGON, pair, titles) for pair in (told, might, same)] == [
         "Gold wheels and Dated base cannot be told apart by these checks. Base text tells them apart.",
         "Nothing known tells Gold wheels and Dated base apart. Base text and Length might, once known on both.",
-        "Gold wheels and Dated base are the same in every trait known here.",
+        "Gold wheels and Dated base are the same in every detail known here.",
     ]
 
 

@@ -94,7 +94,7 @@ def check_parts(parts: Sequence[Part], claims: list[Claim], release: Release, ke
     for part in parts:
         for state in part.states:
             if state.trait.survivor.pk not in adopted:
-                raise InvalidField("parts.states", state.name, f"{release} has no trait {state.trait}.")
+                raise InvalidField("parts.states", state.name, f"{release} has no detail {state.trait}.")
         for example in part.examples:
             if example.release_id != release.pk or example.pk in seen:
                 raise InvalidField(
@@ -121,7 +121,7 @@ def told_apart(part: Part) -> States:
     """By trait. Errors: InvalidField where one trait is given two states, or none is."""
     states = {state.trait.survivor.pk: state.survivor for state in part.states}
     if len(states) != len(part.states) or not states:
-        raise InvalidField("parts.states", len(part.states), "Name one state for each trait that differs.")
+        raise InvalidField("parts.states", len(part.states), "Name one state for each detail that differs.")
     return states
 
 

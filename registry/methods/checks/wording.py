@@ -18,7 +18,7 @@ def pair_words(table: Table, pair: Pair, titles: Mapping[str, str]) -> str:
     if pair.unknown:
         might = f"{_labels(table, pair.unknown)} might, once known on both."
         return f"Nothing known tells {names} apart. {might}"
-    return f"{names} are the same in every trait known here."
+    return f"{names} are the same in every detail known here."
 
 
 def _labels(table: Table, keys: tuple[str, ...]) -> str:

@@ -17,6 +17,7 @@ from django.utils import timezone
 from registry import actions
 from registry.errors import SecondStepNeeded
 from registry.models import Casting, Member, Photo, Proposable, Role, Trait, Variant
+from registry.models.base import kind_word
 from registry.queries import moderation as read
 from registry.web.forms.moderation import (
     AcceptForm,
@@ -108,7 +109,8 @@ def merge(request: HttpRequest, thing: Proposable, form: MergeForm) -> Any:
     into = named(type(thing), form.cleaned_data["into"])
     if into is None:
         form.add_error(
-            "into", f"No {thing._meta.verbose_name} has this id. Copy it from the page of the known one."
+            "into",
+            f"No {kind_word(str(thing._meta.verbose_name))} has this id. Copy it from the page of the known one.",
         )
         return None
     return attempt(request, form, actions.merge, thing=thing, into=into)
