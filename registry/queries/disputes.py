@@ -26,6 +26,15 @@ RELATED = (
 )
 
 
+MOST_OPEN = 5
+
+
+def lately_opened() -> list[Dispute]:
+    """The newest disputes that nobody has decided. Queries: 1."""
+    merged = [f"{path}__merged_into" for path in ("claim__trait", "claim__state", "rival__state")]
+    return list(Dispute.objects.open().select_related(*RELATED, *merged).order_by("-id")[:MOST_OPEN])
+
+
 @dataclass
 class Side:
     claim: Claim

@@ -4,10 +4,11 @@ import re
 
 import pytest
 
+from registry import actions
 from registry.models import Claim, Vote
 from registry.queries import review
 from tests.factories import MemberFactory
-from tests.path import Scene, claim_on
+from tests.path import Scene, claim_on, now
 from tests.web.paper import form_with, send
 
 pytestmark = pytest.mark.django_db
@@ -100,6 +101,20 @@ def test_ones_own_report_is_not_offered_and_a_vote_on_it_is_refused(as_member, s
     assert answer.status_code == 422
     assert "others must vote on it" in answer.text
     assert not Vote.objects.exists()
+
+
+def test_where_nothing_waits_the_desk_says_what_to_do(as_member, scene):
+    base = scene.report(scene.anchor)
+    dispute = actions.open_dispute(
+        claim=claim_on(base, scene.crest), state=scene.gull, by=scene.reviewers[0], reason="A gull.", at=now()
+    )
+    everything = Claim.objects.filter(variant=base)
+    for claim in everything.exclude(trait__key="cause"):
+        actions.cast_vote(claim=claim, by=scene.reviewers[1], at=now(), verdict="cannot_tell", basis="photo")
+    page = as_member(scene.reviewers[1]).get("/review")
+    assert "Nothing waits for you" in page.text
+    for address in ("/open", "/report", f"/disputes/{dispute.public_id}"):
+        assert f'href="{address}"' in page.text
 
 
 def test_a_vote_without_a_verdict_keeps_what_was_typed(as_member, scene):

@@ -15,7 +15,7 @@ from django.views.decorators.http import require_POST
 from registry import actions
 from registry.methods.queueing import FEW_NEEDED
 from registry.models import Claim, Member, Vote
-from registry.queries import colours, compare, controls, evidence, likenesses, review
+from registry.queries import colours, compare, controls, disputes, evidence, likenesses, review
 from registry.web.forms.review import VoteForm
 from registry.web.pairs import beside
 from registry.web.people import note_address, signed_in
@@ -55,7 +55,7 @@ def next_look(request: HttpRequest, skip: int) -> dict[str, Any]:
     skip = min(skip, max(count - 1, 0))
     offers = review.next_for(signed_in(request), first)
     if not offers:
-        return {"count": count, "skip": skip, "claim": None}
+        return {"count": count, "skip": skip, "claim": None, "disputes": disputes.lately_opened()}
     claim, because = offers[min(skip, len(offers) - 1)]
     if skip == 0 and (asked := control(request)):
         claim, because = asked, FEW_NEEDED
