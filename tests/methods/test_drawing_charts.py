@@ -20,6 +20,13 @@ def test_each_tenth_is_the_same_step_to_the_left():
     assert (chart.ticks[0].x, chart.ticks[-1].x) == (MARGIN, PHONE - MARGIN)
 
 
+def test_labels_of_the_scale_never_touch_and_its_ends_are_always_told():
+    chart = draw_intervals([("a", "", (0.0001, 0.001, 0.1))], width=360)
+    assert [tick.text for tick in chart.ticks] == ["1 in 10,000", "", "1 in 100", "1 in 10", "all"]
+    shown = [tick.span for tick in chart.ticks if tick.text]
+    assert all(left[1] < right[0] for left, right in zip(shown, shown[1:], strict=False))
+
+
 def test_an_interval_down_to_none_is_open_on_the_left():
     chart = draw_intervals([("a", "", (0.0, 1 / 270, 0.06)), ("b", "", (0.1, 0.2, 0.3))])
     assert [row.open_low for row in chart.rows] == [True, False]

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil, log10
 
-from .text import LINE, MARGIN, PHONE, Tick, ends_inside, wrapped
+from .text import LINE, MARGIN, PHONE, Tick, fitted, wrapped
 
 ROW = 3.9 * LINE
 FEWEST_DECADES, MOST_DECADES = 1, 4
@@ -67,7 +67,7 @@ def draw_intervals(
             rows.append(IntervalRow(lines, text, y, bar))
         y += ROW
     ticks = [Tick(place(10.0**-n), f"1 in {10**n:,}" if n else "all") for n in range(decades, -1, -1)]
-    return IntervalChart(width, y + 2 * LINE, y, ends_inside(ticks), tuple(rows))
+    return IntervalChart(width, y + 2 * LINE, y, fitted(ticks), tuple(rows))
 
 
 def _decades(shares: Sequence[tuple[float, float, float]]) -> int:

@@ -5,6 +5,8 @@ from dataclasses import dataclass
 PHONE = 390  # pixels
 MARGIN = 14
 LETTER = 7.0
+SMALL_LETTER = LETTER * 12 / 13
+BETWEEN = 4  # pixels between two labels
 LINE = 17.0
 
 
@@ -15,6 +17,17 @@ class Tick:
     x: float
     text: str
     anchor: str = "middle"  # start, middle or end of the text stands at x
+
+    @property
+    def span(self) -> tuple[float, float]:
+        """From where to where the label goes."""
+        width = len(self.text) * SMALL_LETTER
+        start = self.x - {"start": 0.0, "middle": width / 2, "end": width}[self.anchor]
+        return start, start + width
+
+    def touches(self, other: "Tick") -> bool:
+        (a, b), (c, d) = self.span, other.span
+        return a < d + BETWEEN and c < b + BETWEEN
 
 
 def wrapped(text: str, width: float, most: int = 3) -> tuple[str, ...]:
@@ -42,8 +55,20 @@ def wrapped(text: str, width: float, most: int = 3) -> tuple[str, ...]:
     return tuple(kept)
 
 
-def ends_inside(ticks: list[Tick]) -> tuple[Tick, ...]:
-    """The ticks with the first and last labels turned inwards."""
+def fitted(ticks: list[Tick]) -> tuple[Tick, ...]:
+    """The ticks with the first and last labels turned inwards; one between that would touch another loses its label.
+
+    >>> places = (0, "1 in 1,000"), (50, "1 in 100"), (150, "1 in 10"), (250, "all")
+    >>> [tick.text for tick in fitted([Tick(x, text) for x, text in places])]
+    ['1 in 1,000', '', '1 in 10', 'all']
+    """
     last = len(ticks) - 1
     anchors = ["start" if i == 0 else "end" if i == last else "middle" for i in range(len(ticks))]
-    return tuple(Tick(tick.x, tick.text, anchor) for tick, anchor in zip(ticks, anchors, strict=True))
+    turned = [Tick(tick.x, tick.text, anchor) for tick, anchor in zip(ticks, anchors, strict=True)]
+    shown = [turned[0], turned[-1]] if turned else []
+    for number, tick in enumerate(turned[1:-1], start=1):
+        if any(tick.touches(other) for other in shown):
+            turned[number] = Tick(tick.x, "", tick.anchor)
+        else:
+            shown.append(tick)
+    return tuple(turned)

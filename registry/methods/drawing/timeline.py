@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from .text import LINE, MARGIN, PHONE, Tick, ends_inside, wrapped
+from .text import LINE, MARGIN, PHONE, Tick, fitted, wrapped
 
 ROW = 2.4 * LINE
 MOST_TICKS = 5
@@ -57,7 +57,7 @@ def draw_first_seen(seen: Sequence[tuple[str, int, int]], width: float = PHONE) 
         rows.append(TimelineRow(lines, y, y + 0.7 * LINE, place(first), place(last), *days))
         y += ROW
     ticks = [Tick(place(month.toordinal()), f"{_NAMES[month.month - 1]} {month.year}") for month in months]
-    return Timeline(width, y + 2 * LINE, y, ends_inside(ticks), tuple(rows))
+    return Timeline(width, y + 2 * LINE, y, fitted(ticks), tuple(rows))
 
 
 def _axis(first: int, last: int) -> list[date]:
