@@ -82,6 +82,11 @@ class VariantPage:
         """All marks on its claims and their rivals, those of what it differs by first."""
         return [mark for entry in (*self.claims, *self.rivals) for mark in entry.marks]
 
+    def has_said_by_others(self, member: Member) -> bool:
+        """Whether somebody else claims anything but the cause of it: that may be voted on by an example in the hand."""
+        claims = [entry.claim for entry in self.claims if not entry.claim.trait.is_cause]
+        return any(claim.author_id != member.pk for claim in claims)
+
 
 def one_variant(public_id: str, reader: Member | None = None) -> Variant | None:
     """A variant with its revisions, what moderators did to it, the List that last published it, and the reader's own.

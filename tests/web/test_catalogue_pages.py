@@ -57,6 +57,11 @@ def test_the_release_shows_only_the_details_that_differ_and_folds_the_rest(clien
     assert "2 details on which no difference is known" in answer.text
 
 
+def test_who_does_not_see_what_differs_is_led_to_ask_with_a_picture(client, scene):
+    text = client.get(f"/releases/{scene.release.public_id}").text
+    assert f'href="/quick?release={scene.release.public_id}"' in text
+
+
 def test_what_is_not_seen_in_the_pack_can_be_hidden(client, scene):
     scene.release.adoptions.filter(trait=scene.crest).update(seen_in_pack=False)
     base = scene.baseline()

@@ -165,3 +165,13 @@ def test_how_true_a_state_is_to_the_full_size_subject_is_said_with_its_source(cl
     ReleaseState.objects.update_or_create(release=scene.release, state=scene.anchor, defaults=said)
     page = " ".join(client.get(f"/variants/{base.public_id}").text.split())
     assert "departs from the full-size subject, a harbour lorry <small>(a yard photograph)</small>" in page
+
+
+def test_members_who_may_vote_are_led_to_say_that_theirs_agrees(as_member, scene):
+    variant = scene.report(scene.anchor)
+    link = f'href="/variants/{variant.public_id}/agree"'
+    assert link in as_member(scene.reviewers[0]).get(f"/variants/{variant.public_id}").text
+    assert link not in as_member(scene.author).get(f"/variants/{variant.public_id}").text, (
+        "it is their own report"
+    )
+    assert link not in as_member(None).get(f"/variants/{variant.public_id}").text

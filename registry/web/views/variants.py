@@ -36,6 +36,7 @@ def variant(request: HttpRequest, public_id: str) -> HttpResponse:
         {
             "variant": it,
             "page": page,
+            "may_vote": member is not None and page.has_said_by_others(member),
             "differs": next((e.claim.base_claim.variant for e in page.claims if e.claim.base_claim), None),
             "photos": photos,
             "packs": sorted(packs, key=str),
