@@ -18,6 +18,7 @@ from .import_sightings import import_sightings  # isort: skip
 from .order import add_code_pattern, close_statement, make_statement  # isort: skip
 from .vote import cast_vote, withdraw_vote  # isort: skip
 from .agree import agree_with_example  # isort: skip
+from .sides import vote_on_sides  # isort: skip
 from .dispute import close_dispute, open_dispute, withdraw_dispute  # isort: skip
 from .held import decline_held, release_held  # isort: skip
 from .interests import declare_interest, end_interest  # isort: skip
@@ -175,6 +176,7 @@ __all__ = [
     "tell_by_mail",
     "token_digest",
     "unfollow",
+    "vote_on_sides",
     "withdraw_dispute",
     "withdraw_draft",
     "withdraw_sighting",

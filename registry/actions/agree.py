@@ -15,8 +15,8 @@ from . import wording
 from .admission import active
 from .attach import add_example
 from .journalled import journalled
-from .settle import locked, settle_release
-from .vote import considered, keep, said_by
+from .settle import locked
+from .vote import considered, kept_together
 
 
 @journalled
@@ -57,13 +57,7 @@ def agree_with_example(
         one_vote(claim, member, at, mine, claim in differs, note=note, base_revision=looked_at)
         for claim in chosen
     ]
-    latest = list(Vote.objects.filter(by=member).order_by("-pk")[: len(votes)])[::-1]
-    if [said_by(vote) for vote in latest if vote.is_current] == [said_by(vote) for vote in votes]:
-        return latest
-    for vote in votes:
-        keep(vote)
-    settle_release(release=release, at=at)
-    return votes
+    return kept_together(votes, release, at)
 
 
 def own_example(release: Release, member: Member, at: datetime, noted: Mapping[str, Any] | None) -> Example:

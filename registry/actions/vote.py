@@ -61,12 +61,7 @@ def cast_vote(
         member=active(by), at=at, verdict=verdict, basis=basis, claim=claim, statement=statement,
         state_seen=state_seen, example=example, note=note, base_revision=base_revision,
     )  # fmt: skip
-    latest = Vote.objects.filter(by=vote.by).order_by("pk").last()
-    if latest and latest.is_current and said_by(latest) == said_by(vote):
-        return latest
-    keep(vote)
-    settle_release(release=release, at=at)
-    return vote
+    return kept_together([vote], release, at)[0]
 
 
 def considered(
@@ -110,8 +105,19 @@ def considered(
     return vote, release
 
 
+def kept_together(votes: list[Vote], release: Release, at: datetime) -> list[Vote]:
+    """One member's votes on a release, settled once. Sent again, with none cast in between, they are those there."""
+    latest = list(Vote.objects.filter(by=votes[0].by).order_by("-pk")[: len(votes)])[::-1]
+    if [said_by(vote) for vote in latest if vote.is_current] == [said_by(vote) for vote in votes]:
+        return latest
+    for vote in votes:
+        keep(vote)
+    settle_release(release=release, at=at)
+    return votes
+
+
 def keep(vote: Vote) -> None:
-    """In place of the member's vote before. The caller settles the release."""
+    """In place of the member's vote before."""
     same = Vote.objects.current().filter(by=vote.by, claim=vote.claim, statement=vote.statement)
     same.update(is_current=False, ended_at=vote.at)
     vote.save()

@@ -281,12 +281,12 @@ DEEDS = [
         "cast_vote", by, claim=a_claim(s), verdict="confirms", basis="photo")),
     Deed("agree_with_example", "vote.cast", lambda s, by: call(
         "agree_with_example", by, variant=s.report(s.anchor), example=s.example(owner=by), base_revision=1)),
-    Deed("withdraw_vote", "vote.withdrawn", lambda s, by: call(
-        "withdraw_vote", by, claim=a_voted_claim(s, by))),
+    Deed("vote_on_sides", "vote.cast", lambda s, by: call(
+        "vote_on_sides", by, dispute=a_dispute(s, MemberFactory()), side="rival", basis="photo")),
+    Deed("withdraw_vote", "vote.withdrawn", lambda s, by: call("withdraw_vote", by, claim=a_voted_claim(s, by))),
     Deed("open_dispute", "dispute.opened", lambda s, by: call(
         "open_dispute", by, claim=a_claim(s), state=s.gull, reason="I see a gull.")),
-    Deed("withdraw_dispute", "dispute.closed", lambda s, by: call(
-        "withdraw_dispute", by, dispute=a_dispute(s, by))),
+    Deed("withdraw_dispute", "dispute.closed", lambda s, by: call("withdraw_dispute", by, dispute=a_dispute(s, by))),
     Deed("close_dispute", "dispute.closed", lambda s, by: call(
         "close_dispute", by, dispute=a_dispute(s, MemberFactory()), reason="The photo is of another."), MODERATOR),
     Deed("merge_variants", "variant.merged", merging, MODERATOR),

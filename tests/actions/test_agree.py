@@ -106,7 +106,7 @@ def test_sent_again_after_another_vote_it_is_cast_anew(scene, variant, reviewer)
 
 def test_the_release_is_settled_once_and_comes_to_what_single_votes_do(scene, variant, reviewer):
     example = scene.example(owner=reviewer)
-    with patch("registry.actions.agree.settle_release", wraps=actions.settle_release) as settled:
+    with patch("registry.actions.vote.settle_release", wraps=actions.settle_release) as settled:
         agree(variant, reviewer, example=example)
     assert settled.call_count == 1
     together = list(Claim.objects.order_by("pk").values_list("posterior", "votes_counted", "standing"))

@@ -136,6 +136,9 @@ class SideForm(BasisForm):
             }
             self.fields["side"].choices = [(key, words.get(key, word)) for key, word in SIDES]  # type: ignore[attr-defined]
 
+    def said(self) -> dict[str, Any]:
+        return {name: self.cleaned_data[name] for name in self.field_order}
+
 
 class ReasonForm(forms.Form):
     """A moderator's step needs its reason."""

@@ -12,21 +12,13 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from registry import actions
-from registry.models import Claim, Dispute, HeldDispute, Verdict
+from registry.models import Claim, Dispute, HeldDispute
 from registry.queries import disputes
 from registry.queries.evidence import own_examples
 from registry.web.forms.review import DisputeForm, PhotoForm, ReasonForm, SideForm
 from registry.web.people import note_address, reader, signed_in
 from registry.web.refusals import attempt, said_plainly, status_for
 from registry.web.views.browse import found
-
-VERDICTS = {
-    "claim": {"claim": Verdict.CONFIRMS},
-    "rival": {"rival": Verdict.CONFIRMS},
-    "neither": {"claim": Verdict.CONTRADICTS, "rival": Verdict.CONTRADICTS},
-    "cannot_tell": {"claim": Verdict.CANNOT_TELL, "rival": Verdict.CANNOT_TELL},
-}
-"""A confirming vote on either side counts against the other; only the last two need a vote on both."""
 
 
 @login_required
@@ -74,22 +66,11 @@ def vote(request: HttpRequest, public_id: str) -> HttpResponse:
     if it.claim is None:
         raise Http404
     form = SideForm(it, own_examples(signed_in(request), it.claim.variant.release), request.POST)
-    if form.is_valid() and cast(request, form, it):
+    if form.is_valid() and attempt(request, form, actions.vote_on_sides, dispute=it, **form.said()):
         note_address(request)
         messages.success(request, "Your vote is kept.")
         return redirect("dispute", public_id=it.public_id)
     return render(request, "registry/dispute.html", page_of(request, it, side_form=form), status=422)
-
-
-def cast(request: HttpRequest, form: SideForm, it: Dispute) -> bool:
-    said = dict(form.cleaned_data)
-    said.pop("base_revision")
-    sides = {"claim": it.claim, "rival": it.rival}
-    verdicts = VERDICTS[said.pop("side")]
-    return all(
-        attempt(request, form, actions.cast_vote, claim=sides[side], verdict=verdict, **said)
-        for side, verdict in verdicts.items()
-    )
 
 
 @login_required
