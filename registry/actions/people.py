@@ -63,18 +63,17 @@ def grant_role(
 
 
 @journalled
-def revoke_role(*, member: Member, role: str, by: Member, at: datetime) -> None:
-    """Take a role away. Votes already cast keep counting as they did. Errors: RoleRequired, NotFound."""
+def revoke_role(*, member: Member, role: str, by: Member, at: datetime, reason: str) -> None:
+    """Take a role away. Votes already cast keep counting as they did. Errors: RoleRequired, NotFound, InvalidField."""
     lock_members(by, member)
     require(by, Role.MODERATOR)
-    chosen = wording.choice("role", role, Role)
+    chosen, why = wording.choice("role", role, Role), wording.line("reason", reason, 300)
     if not RoleGrant.objects.filter(member=member, role=chosen, revoked_at=None).update(revoked_at=at):
         raise NotFound(f"{member} is no {chosen.label}.", field="role")
     member.__dict__.pop("roles", None)
     sign_out_everywhere(member)
-    JournalEntry.objects.record(
-        by=by, verb="role.revoked", about=member, at=at, detail={"member": member.public_id, "role": chosen}
-    )
+    detail = {"member": member.public_id, "role": chosen, "reason": why}
+    JournalEntry.objects.record(by=by, verb="role.revoked", about=member, at=at, detail=detail)
     judge_founding(at)
 
 

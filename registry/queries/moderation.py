@@ -243,6 +243,5 @@ def told_of(member: Member) -> list[Told]:
 
 
 def said_in(detail: dict[str, Any]) -> str:
-    """The role, or the reason as far as it is still known."""
-    said = detail.get("role") or detail.get("reason") or ""
-    return said if isinstance(said, str) else ""
+    """The role, and the reason as far as it is still known."""
+    return ": ".join(said for key in ("role", "reason") if isinstance(said := detail.get(key), str) and said)

@@ -340,7 +340,7 @@ DEEDS = [
     Deed("grant_role", "role.granted", lambda s, by: call(
         "grant_role", by, member=MemberFactory(), role="reviewer", seconded_by=s.moderator), MODERATOR),
     Deed("revoke_role", "role.revoked", lambda s, by: call(
-        "revoke_role", by, member=s.reviewers[0], role="reviewer"), MODERATOR),
+        "revoke_role", by, member=s.reviewers[0], role="reviewer", reason="Away."), MODERATOR),
     Deed("declare_link", "link.declared", lambda s, by: call(
         "declare_link", by, first=MemberFactory(), second=MemberFactory()), MODERATOR),
     Deed("release_held", "dispute.released", lambda s, by: call(

@@ -121,7 +121,7 @@ def test_T09_it_runs_out_after_two_weeks(first, second):
 
 def test_T09_who_asked_must_still_be_a_moderator_when_it_is_confirmed(first, second):
     pending = ask(first, MemberFactory())
-    actions.revoke_role(member=first, role="moderator", by=second, at=now())
+    actions.revoke_role(member=first, role="moderator", by=second, at=now(), reason="Away.")
     with refused(RoleRequired):
         two_persons.confirm(pending=pending, by=second, at=now())
     other = ModeratorFactory()

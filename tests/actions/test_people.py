@@ -38,7 +38,7 @@ def test_a_role_is_held_once():
 
 def test_a_role_is_granted_again_after_it_was_revoked():
     moderator, member = ModeratorFactory(), ReviewerFactory()
-    actions.revoke_role(member=member, role="reviewer", by=moderator, at=now())
+    actions.revoke_role(member=member, role="reviewer", by=moderator, at=now(), reason="Away.")
     actions.grant_role(member=member, role="reviewer", by=moderator, at=now())
     assert member.is_reviewer
 
@@ -65,7 +65,7 @@ def test_a_suspended_member_is_given_no_role():
 def test_a_role_that_is_not_held_is_not_revoked():
     moderator, member = ModeratorFactory(), MemberFactory()
     with refused(NotFound, field="role", says=[member.display_name]):
-        actions.revoke_role(member=member, role="reviewer", by=moderator, at=now())
+        actions.revoke_role(member=member, role="reviewer", by=moderator, at=now(), reason="Away.")
 
 
 def test_founding_mode_ends_with_the_fifth_eligible_reviewer_and_begins_again_without():
@@ -73,9 +73,11 @@ def test_founding_mode_ends_with_the_fifth_eligible_reviewer_and_begins_again_wi
     scene.report(scene.anchor)
     assert not is_founding(scene)  # six reviewers and the moderator
     for reviewer in scene.reviewers[:2]:
-        actions.revoke_role(member=reviewer, role="reviewer", by=scene.moderator, at=now())
+        actions.revoke_role(member=reviewer, role="reviewer", by=scene.moderator, at=now(), reason="Away.")
     assert not is_founding(scene)
-    actions.revoke_role(member=scene.reviewers[2], role="reviewer", by=scene.moderator, at=now())
+    actions.revoke_role(
+        member=scene.reviewers[2], role="reviewer", by=scene.moderator, at=now(), reason="Away."
+    )
     assert is_founding(scene)
     actions.grant_role(member=scene.reviewers[2], role="reviewer", by=scene.moderator, at=now())
     assert not is_founding(scene)
@@ -87,7 +89,7 @@ def test_founding_mode_begins_however_many_reviewers_there_were_once():
     scene.report(scene.anchor)
     assert Release.objects.get(pk=scene.release.pk).eligible_reviewers == 12
     for reviewer in [*more, *scene.reviewers[:3]]:
-        actions.revoke_role(member=reviewer, role="reviewer", by=scene.moderator, at=now())
+        actions.revoke_role(member=reviewer, role="reviewer", by=scene.moderator, at=now(), reason="Away.")
     assert is_founding(scene)
 
 

@@ -116,7 +116,9 @@ def test_T47_a_moderator_who_loses_the_role_meanwhile_has_acted_before_or_not_at
         other = ModeratorFactory()
         named, _ = at_once([
             lambda by=other, n=n: actions.add_maker(by=by, at=now(), name=f"{'abcdefghij'[n % 10] * 6} {n * 977:06}"),
-            lambda member=other: actions.revoke_role(member=member, role="moderator", by=moderator, at=now()),
+            lambda member=other: actions.revoke_role(
+                member=member, role="moderator", by=moderator, at=now(), reason="Away."
+            ),
         ])  # fmt: skip
         if kinds([named]) == {"done": 1}:
             revoked = number_of("role.revoked", about_id=other.public_id)

@@ -209,7 +209,7 @@ def test_roles_suspensions_and_links_replay():
     assert not as_stored(yard.release)["founding"]
     yard.moderate("suspend", member=yard.reviewers[4], reason="Spam.")
     assert not as_stored(yard.release)["founding"]
-    yard.moderate("revoke_role", member=yard.reviewers[3], role="reviewer")
+    yard.moderate("revoke_role", member=yard.reviewers[3], role="reviewer", reason="Away.")
     assert as_stored(yard.release)["founding"]
     assert agrees(yard)
     yard.moderate("reinstate", member=yard.reviewers[4], reason="It was a mistake.")

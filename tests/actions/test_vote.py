@@ -52,7 +52,9 @@ def test_a_moderators_vote_is_marked_as_one(scene, claim):
 
 def test_a_vote_cast_as_a_reviewer_counts_after_the_role_is_gone(scene, claim):
     cast(claim, scene.reviewers[0])
-    actions.revoke_role(member=scene.reviewers[0], role="reviewer", by=scene.moderator, at=now())
+    actions.revoke_role(
+        member=scene.reviewers[0], role="reviewer", by=scene.moderator, at=now(), reason="Away."
+    )
     assert Claim.objects.get(pk=claim.pk).votes_counted == 1
 
 

@@ -120,7 +120,8 @@ def link(one: int, other: int) -> Step:
 
 
 def role(n: int, deed: str) -> Step:
-    return lambda yard: yard.moderate(deed, member=yard.reviewers[n % 6], role="reviewer")
+    why = {"reason": "Away."} if deed == "revoke_role" else {}
+    return lambda yard: yard.moderate(deed, member=yard.reviewers[n % 6], role="reviewer", **why)
 
 
 def rename(n: int) -> Step:

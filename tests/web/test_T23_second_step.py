@@ -195,7 +195,7 @@ def test_T24_a_changed_role_ends_every_session(scene, deed):
         case "grant":
             actions.grant_role(member=member, role="reviewer", by=None, at=now())
         case "revoke":
-            actions.revoke_role(member=member, role="reviewer", by=scene.moderator, at=now())
+            actions.revoke_role(member=member, role="reviewer", by=scene.moderator, at=now(), reason="Away.")
         case "suspend":
             actions.suspend(member=member, by=scene.moderator, at=now(), reason="Spam.")
     assert browser.get("/account").status_code == 302

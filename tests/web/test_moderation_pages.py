@@ -121,7 +121,14 @@ def test_a_role_is_given_by_name_and_taken_away(as_member, scene):
     assert "already is a reviewer" in again.text
     unknown = moderator.post("/moderation/roles", {"member": "Nobody", "role": "reviewer", "reason": "x"})
     assert "Nobody has this name" in unknown.text
-    moderator.post(f"/moderation/roles/{member.public_id}/revoke", {"role": "reviewer"})
+    own = f"/moderation/members/{member.public_id}"
+    assert f'href="{own}#role"' in moderator.get("/moderation/members").text
+    unsaid = moderator.post(f"/moderation/roles/{member.public_id}/revoke", {"role": "reviewer"})
+    assert unsaid.status_code == 422
+    assert "This is needed" in unsaid.text
+    page = send(moderator, own, form_with(moderator.get(own), "role"), role="reviewer", reason="Moved away.")
+    assert "Mudlark is a reviewer no more" in page.text
+    assert "A role taken away: reviewer: Moved away." in page.text
     assert not RoleGrant.objects.filter(member=member, revoked_at=None).exists()
 
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from django import forms
 
-from registry.models import ConcernOutcome, Role
+from registry.models import ConcernOutcome, Role, RoleGrant
 
 from .lengths import micrometres, millimetres
 
@@ -72,3 +73,16 @@ class AccountForm(forms.Form):
     reason = forms.CharField(
         max_length=300, label="Reason", help_text="Moderators read it here; it is kept in the journal."
     )
+
+
+class RevokeForm(AccountForm):
+    """One of the roles that a member holds, taken away."""
+
+    role = forms.ChoiceField(label="Role")
+    field_order = ["role", "reason"]
+
+    def __init__(self, grants: Iterable[RoleGrant], *args: Any, **kwargs: Any) -> None:
+        kwargs.setdefault("auto_id", "revoke_%s")
+        super().__init__(*args, **kwargs)
+        held = [(grant.role, grant.get_role_display()) for grant in grants]
+        self.fields["role"].choices = held  # type: ignore[attr-defined]

@@ -7,16 +7,14 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from registry import actions
 from registry.actions import two_persons
 from registry.models import Member
 from registry.queries import moderation as read
-from registry.web.forms.moderation import AccountForm, RoleForm
-from registry.web.people import signed_in
-from registry.web.refusals import attempt, said_plainly, status_for
+from registry.web.forms.moderation import AccountForm, RevokeForm, RoleForm
+from registry.web.refusals import attempt, status_for
 from registry.web.views.browse import found
 from registry.web.views.moderation import desk, moderators_only
 
@@ -61,28 +59,43 @@ def ask_for_role(
 
 
 @moderators_only
-@require_POST
-@said_plainly
-def revoke_role(request: HttpRequest, public_id: str) -> HttpResponse:
-    member, role = found(Member, public_id), request.POST.get("role", "")
-    actions.revoke_role(member=member, role=role, by=signed_in(request), at=timezone.now())
-    messages.success(request, f"{member} is a {role} no more.")
-    return redirect("roles")
-
-
-@moderators_only
 def moderate_member(request: HttpRequest, public_id: str) -> HttpResponse:
     """What was decided of a member; on POST, close their account or open it again, with a reason."""
     it = found(Member, public_id)
     form = AccountForm(request.POST if request.method == "POST" else None)
     act: Any = actions.suspend if it.is_active else actions.reinstate
-    wanted = "suspend" if it.is_active else "reinstate"
-    if form.is_bound and request.POST.get("do") != wanted:
+    if form.is_bound and request.POST.get("do") != wanted_of(it):
         form.add_error(None, "Somebody decided this a moment ago. Look at what stands now.")
     if form.is_bound and form.is_valid():
         attempt(request, form, act, member=it, **form.cleaned_data)
         if not form.errors:
             messages.success(request, f"{it} is {'suspended' if wanted == 'suspend' else 'active again'}.")
             return redirect("moderate-member", public_id=it.public_id)
-    given = {"page": read.member_page(it), "form": form, "wanted": wanted}
-    return render(request, "registry/moderate_member.html", given, status=status_for(form))
+    page = read.member_page(it)
+    return member_shown(request, page, form, RevokeForm(page.grants))
+
+
+@moderators_only
+@require_POST
+def revoke_role(request: HttpRequest, public_id: str) -> HttpResponse:
+    """Take a role away, with a reason."""
+    page = read.member_page(found(Member, public_id))
+    form = RevokeForm(page.grants, request.POST)
+    if form.is_valid():
+        attempt(request, form, actions.revoke_role, member=page.member, **form.cleaned_data)
+        if not form.errors:
+            messages.success(request, f"{page.member} is a {form.cleaned_data['role']} no more.")
+            return redirect("moderate-member", public_id=page.member.public_id)
+    return member_shown(request, page, AccountForm(), form)
+
+
+def wanted_of(member: Member) -> str:
+    return "suspend" if member.is_active else "reinstate"
+
+
+def member_shown(
+    request: HttpRequest, page: read.MemberPage, form: AccountForm, revoking: RevokeForm
+) -> HttpResponse:
+    given = {"page": page, "form": form, "revoking": revoking, "wanted": wanted_of(page.member)}
+    status = max(status_for(form), status_for(revoking))
+    return render(request, "registry/moderate_member.html", given, status=status)
