@@ -21,6 +21,7 @@ from registry.models import (
     Trait,
     Variant,
 )
+from registry.queries.reporting import is_compatible
 
 from . import wording
 from .proposals import (
@@ -204,8 +205,6 @@ def equal_variant(release: Release, claims: list[SaidClaim]) -> Variant | None:
         differences = {
             (claim.trait.survivor.pk, claim.state.survivor.pk) for claim in kept if claim.is_difference
         }
-        if differences == our_differences and all(
-            pairs[trait] == ours[trait] for trait in pairs.keys() & ours
-        ):
+        if differences == our_differences and is_compatible(ours, pairs):
             return variant
     return None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -169,23 +170,51 @@ def items_of(draft: Submission, member: Member) -> list[Choice]:
     return items
 
 
-def likely_duplicates(draft: Submission) -> list[Variant]:
-    """Known variants of the release that nothing in the draft speaks against. Queries: 2.
+@dataclass(frozen=True)
+class Known:
+    """A known variant that nothing in a draft speaks against. `there`, `here`: what only one of the two says."""
+
+    variant: Variant
+    is_equal: bool  # the draft would only repeat it, so that sending it is refused
+    there: list[str]
+    here: list[str]
+
+
+def known_alike(draft: Submission, details: list[Detail]) -> list[Known]:
+    """Known variants of the release that the draft may be about, equal ones first. Queries: 2 or none.
 
     A variant is left out as soon as one trait that both claim has another state there.
     """
-    said = {str(claim.get("trait")): str(claim.get("state")) for claim in draft.content.get("claims") or []}
+    said = {str(claim.get("trait")): claim for claim in draft.content.get("claims") or []}
     if draft.variant_id or not draft.release_id or not said:
         return []
-    listed: dict[int, dict[str, str]] = defaultdict(dict)
-    claims = Claim.objects.open().filter(variant__release=draft.release_id)
+    ours = {trait: str(claim.get("state")) for trait, claim in said.items()}
+    differences = {(trait, ours[trait]) for trait, claim in said.items() if claim.get("kind") == "difference"}
+    listed: dict[int, list[Claim]] = defaultdict(list)
+    claims = Claim.objects.open().filter(variant__release=draft.release_id).order_by("-is_difference", "pk")
     for claim in claims.select_related("trait__merged_into", "state__merged_into"):
-        listed[claim.variant_id][claim.trait.survivor.public_id] = claim.state.survivor.public_id
-    variants = Variant.objects.live().filter(release=draft.release_id).order_by("noticed_on", "id")
-    return [variant for variant in variants if is_compatible(said, listed[variant.pk])]
+        if not claim.trait.is_cause:
+            listed[claim.variant_id].append(claim)
+    words = {detail.trait: f"{detail.name}: {dict(detail.states).get(ours[detail.trait], '?')}"
+             for detail in details if detail.trait in ours}  # fmt: skip
+    found = []
+    for variant in Variant.objects.live().filter(release=draft.release_id).order_by("noticed_on", "id"):
+        theirs = {claim.trait.survivor.public_id: claim for claim in listed[variant.pk]}
+        states = {trait: claim.state.survivor.public_id for trait, claim in theirs.items()}
+        if is_compatible(ours, states):
+            its = {(trait, states[trait]) for trait, claim in theirs.items() if claim.is_difference}
+            there = [in_words(claim) for trait, claim in theirs.items() if trait not in ours]
+            here = [told for trait, told in words.items() if trait not in theirs]
+            found.append(Known(variant, its == differences, there, here))
+    return sorted(found, key=lambda known: not known.is_equal)
 
 
-def is_compatible(ours: dict[str, str], theirs: dict[str, str]) -> bool:
+def in_words(claim: Claim) -> str:
+    return f"{claim.trait.survivor}: {claim.state.survivor}"
+
+
+def is_compatible(ours: Mapping[Any, Any], theirs: Mapping[Any, Any]) -> bool:
+    """No trait that both name has another state there."""
     return all(theirs[trait] == ours[trait] for trait in ours.keys() & theirs.keys())
 
 

@@ -35,13 +35,16 @@ STEPS = (
 
 @dataclass(frozen=True)
 class Step:
-    """`makers`: the forms a draft is shown, by their `do`. `changes`: what a filled one does to the draft."""
+    """`makers`: the forms a draft is shown, by their `do`. `changes`: what a filled one does to the draft. `onward`:
+    where the kept draft goes, where that may be another page than was wanted.
+    """
 
     name: str
     template: str
     makers: Callable[[HttpRequest, Submission], FormMakers]
     changes: Mapping[str, Callable[[Submission, StepForm], Changes]]
     beside: Callable[[HttpRequest, Submission, Mapping[str, StepForm]], dict[str, Any]]
+    onward: Callable[[Submission, str], str] = lambda draft, wanted: wanted
 
 
 def own_draft(request: HttpRequest, public_id: str) -> Submission:
@@ -76,8 +79,9 @@ def view_of(step: Step) -> Callable[..., HttpResponse]:
         do = request.POST.get("do", "") if request.method == "POST" else ""
         if do in makers:
             forms[do] = makers[do](request.POST, auto_id=f"{do}_%s")
-            if forms[do].is_valid() and keep(request, draft, forms[do], step.changes[do]):
-                return redirect(next_step(request, step.name), public_id=draft.public_id)
+            if forms[do].is_valid() and (kept := keep(request, draft, forms[do], step.changes[do])):
+                wanted = next_step(request, step.name)
+                return redirect(step.onward(kept, wanted), public_id=draft.public_id)
         forms = fresh(draft, makers) | forms
         given = {"draft": draft, "forms": forms, "steps": STEPS, **step.beside(request, draft, forms)}
         return render(request, step.template, given, status=422 if do else 200)

@@ -116,6 +116,7 @@ urlpatterns = [
     page("report/begin", report.begin, "begin-report"),
     page("drafts/<id:public_id>/which", report.which, "draft-which"),
     page("drafts/<id:public_id>/details", report.details, "draft-details"),
+    page("drafts/<id:public_id>/known", report.known, "draft-known"),
     page("drafts/<id:public_id>/photos", report_evidence.photos, "draft-photos"),
     page("drafts/<id:public_id>/code", report_evidence.code, "draft-code"),
     page("drafts/<id:public_id>/photos/upload", report_evidence.upload, "draft-upload"),

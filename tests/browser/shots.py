@@ -198,7 +198,7 @@ def recipes() -> Iterator[tuple[str, str, Callable[[], str]]]:
     yield "open-draft", "member", lambda: f"/open/{opened().public_id}"
     yield "moderate-member", "moderator", lambda: f"/moderation/members/{photo.owner.public_id}"
     yield "change-item", "member", lambda: f"/cabinet/{item().public_id}"
-    for step in ("which", "details", "photos", "marks", "check"):
+    for step in ("which", "details", "known", "photos", "marks", "check"):
         yield f"draft-{step}", "member", lambda step=step: f"/drafts/{draft().public_id}/{step}"
     proposed = Casting.objects.filter(acceptance="proposed").first
     yield "proposed", "moderator", lambda: f"/moderation/casting/{proposed().public_id}"

@@ -337,6 +337,7 @@ def addresses(
         "report": ("/report?q=" + release.name.split()[0], author),
         "draft-which": (f"/drafts/{draft.public_id}/which", author),
         "draft-details": (f"/drafts/{draft.public_id}/details", author),
+        "draft-known": (f"/drafts/{draft.public_id}/known", author),
         "draft-photos": (f"/drafts/{draft.public_id}/photos", author),
         "draft-marks": (f"/drafts/{draft.public_id}/marks", author),
         "draft-check": (f"/drafts/{draft.public_id}/check", author),

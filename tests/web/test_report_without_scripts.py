@@ -207,6 +207,50 @@ def test_an_equal_variant_is_named_before_anything_is_sent(as_member):
     assert draft.status == "draft"
 
 
+def known_page(as_member, scene, base, **said):
+    """From the details of a find of the author's to what comes next, with these states said of it."""
+    draft = scene.draft(base=base)
+    member, home = as_member(scene.author), f"/drafts/{draft.public_id}/details"
+    details = member.get(home)
+    mine = {f"mine_{row_of(details, name)}": state.public_id for name, state in said.items()}
+    return member, send(member, home, form_with(details, "title"), ("then", "draft-photos"), **mine)
+
+
+def test_an_equal_variant_is_told_right_after_the_details(as_member):
+    scene = Scene()
+    base = scene.baseline()
+    twin = scene.change(base, scene.gull)
+    member, page = known_page(as_member, scene, base, **{"Roof crest": scene.gull})
+    assert page.request["PATH_INFO"].endswith("/known")
+    assert "It is already listed with just what you say differs" in page.text
+    assert f'href="/releases/{scene.release.public_id}/sighting?variant={twin.public_id}"' in page.text
+    assert "It is another: say what tells them apart" in page.text
+    it = form_with(page, action="/report/begin")
+    begun = send(member, page.request["PATH_INFO"], it, ("variant", twin.public_id))
+    assert Submission.objects.get(variant=twin, author=scene.author, status="draft")
+    assert begun.request["PATH_INFO"].endswith("/details")
+
+
+def test_a_likely_duplicate_is_told_with_what_only_one_of_the_two_says(as_member):
+    scene = Scene()
+    base = scene.baseline()
+    scene.change(base, scene.gull)
+    _, page = known_page(as_member, scene, base, Wheels=scene.chrome, **{"Side stripe": scene.blue})
+    assert "Nothing that both say differs" in page.text
+    assert "It is also listed with Roof crest: gull." in page.text
+    assert "You also say Side stripe: blue; Wheels: chrome." in page.text
+    assert "It is another: go on to the photographs" in page.text
+
+
+def test_where_nothing_is_alike_the_photographs_follow_at_once(as_member):
+    scene = Scene()
+    base = scene.baseline()
+    member, page = known_page(as_member, scene, base, **{"Roof crest": scene.gull})
+    assert page.request["PATH_INFO"].endswith("/photos")
+    draft = Submission.objects.get(author=scene.author, status="draft")
+    assert member.get(f"/drafts/{draft.public_id}/known").headers["Location"].endswith("/photos")
+
+
 def test_a_near_twin_is_asked_about_and_can_be_confirmed(as_member):
     scene = Scene()
     scene.release.casting.name = "Kelp Runner"

@@ -11,6 +11,7 @@ from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST
 
 from registry import actions
@@ -31,7 +32,7 @@ from registry.web.forms.report import (
 from registry.web.naming import named
 from registry.web.people import signed_in
 from registry.web.refusals import said_plainly
-from registry.web.steps import Changes, FormMakers, Step, own_draft, view_of
+from registry.web.steps import STEPS, Changes, FormMakers, Step, own_draft, view_of, where_it_went
 
 KINDS: dict[str, Any] = {"casting": Casting, "release": Release}
 BEGINNINGS = {**KINDS, "variant": Variant, "differs_from": Variant}
@@ -216,6 +217,11 @@ def details_beside(request: HttpRequest, draft: Submission, forms: Mapping[str, 
     return {"here": "draft-details", "proposes": drafts.proposed(draft.content)}
 
 
+def by_way_of_known(draft: Submission, wanted: str) -> str:
+    """From the details to the photographs past what it may be, if there is any."""
+    return "draft-known" if wanted == "draft-photos" and reporting.known_alike(draft, []) else wanted
+
+
 details = view_of(
     Step(
         name="draft-details",
@@ -227,5 +233,23 @@ details = view_of(
             "drop_traits": partial(drop, "traits"),
         },
         beside=details_beside,
+        onward=by_way_of_known,
     )
 )
+
+
+# Is it one of these? -------------------------------------------------------------------------------------------------
+
+
+@login_required
+@never_cache
+def known(request: HttpRequest, public_id: str) -> HttpResponse:
+    """Variants that the draft may be about, told before anybody takes photographs of it."""
+    draft = own_draft(request, public_id)
+    if gone := where_it_went(draft):
+        return gone
+    alike = reporting.known_alike(draft, reporting.details_of(draft))
+    if not alike:
+        return redirect("draft-photos", public_id=draft.public_id)
+    given = {"draft": draft, "steps": STEPS, "here": "draft-details", "known": alike}
+    return render(request, "registry/report/known.html", given)

@@ -75,7 +75,7 @@ def last_look(draft: Submission) -> dict[str, Any]:
         "steps": STEPS,
         "here": "draft-check",
         "claims": claims,
-        "duplicates": reporting.likely_duplicates(draft),
+        "known": reporting.known_alike(draft, details),
         "near": near_elsewhere(draft),
         "photo_count": draft.photos.shown().count(),
         "item_count": len(content.get("examples") or []),
