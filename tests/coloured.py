@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import cache
 from io import BytesIO
@@ -13,7 +14,7 @@ import numpy as np
 from PIL import Image
 
 from registry import actions
-from registry.models import Claim, Mark, Photo, Variant
+from registry.models import Chart, Claim, Mark, MarkColour, Photo, State, Variant
 from tests.factories import StateFactory, TraitFactory
 from tests.path import Scene, claim_on, now
 
@@ -44,6 +45,17 @@ def spot(name: str, item: str) -> tuple[int, int, int, int]:
     """An even part below the door's window that mirrors little, in hundredths of a percent; by eye."""
     x, y, w, h = truth()[name]["examples"][item]["traits"]["body"]["box"]
     return round(100 * (x + 0.30 * w)), round(100 * (y + 0.59 * h)), 200, 250
+
+
+def tint(marks: Iterable[Mark]) -> None:
+    """A colour on each mark, as a grey card in its picture would have it; and a reference colour for each state."""
+    State.objects.filter(is_built_in=False).update(lab_l=4000, lab_a=100, lab_b=200, lab_tolerance=100)
+    for mark in marks:
+        given = {"photo": mark.photo, "kind": "grey_card", "by": mark.photo.owner, "at": now()}
+        chart = Chart.objects.filter(photo=mark.photo).first() or Chart.objects.create(**given)
+        lab = {"lab_l": 4100, "lab_a": 120, "lab_b": 180, "error": 50, "used": 9000, "pixels": 400}
+        given = {"chart": chart, "at": now(), **lab, "trouble": ""}
+        MarkColour.objects.update_or_create(mark=mark, defaults=given)
 
 
 @dataclass

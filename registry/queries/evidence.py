@@ -78,7 +78,7 @@ def release_of(photo: Photo) -> Release | None:
 
 
 def marks_on(photo: Photo) -> list[Mark]:
-    """Queries: 1."""
+    """With the colours measured on them. Queries: 1."""
     stands = Q(claim__closed_at=None) | Q(
         claim__merged_into__closed_at=None, claim__merged_into__isnull=False
     )
@@ -91,6 +91,7 @@ def marks_on(photo: Photo) -> list[Mark]:
             "example",
             "by",
             "photo",
+            "colour__chart",
         ).order_by("pk")
     )
 

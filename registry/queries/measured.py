@@ -34,11 +34,15 @@ RELATED = (
 )
 
 
+def sized() -> QuerySet[State]:
+    """States that have a length, smallest first."""
+    return State.objects.current().filter(number__isnull=False, unit=LENGTH).order_by("number", "pk")
+
+
 def told(rows: QuerySet[Measurement]) -> QuerySet[Measurement]:
     """With all that is told of each. Queries: at most 3, whatever the number of rows."""
-    sized = State.objects.current().filter(number__isnull=False, unit=LENGTH).order_by("number", "pk")
     kept = [
-        Prefetch(f"{path}states", queryset=sized, to_attr="sized")
+        Prefetch(f"{path}states", queryset=sized(), to_attr="sized")
         for path in ("trait__", "trait__merged_into__")
     ]
     return rows.select_related(*RELATED).prefetch_related(*kept)
@@ -79,8 +83,14 @@ def shown(rows: Iterable[Measurement]) -> list[Shown]:
 
 
 def measured_on(photo: Photo) -> list[Shown]:
-    """Oldest first. Queries: at most 3."""
-    return shown(told(Measurement.objects.standing().filter(photo=photo)).order_by("pk")[:MOST])
+    """Oldest first. Queries: at most 2."""
+    standing = Measurement.objects.standing().filter(photo=photo)
+    rows = list(standing.select_related(*RELATED).order_by("pk")[:MOST])
+    traits: list[Any] = [row.trait.survivor for row in rows if row.trait]
+    states = list(sized().filter(trait__in={trait.pk for trait in traits})) if traits else []
+    for trait in traits:
+        trait.sized = [state for state in states if state.trait_id == trait.pk]
+    return shown(rows)
 
 
 def measured_for(claims: Iterable[Any], known: Mapping[int, Iterable[State]]) -> dict[int, list[Shown]]:

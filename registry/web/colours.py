@@ -18,7 +18,7 @@ from registry.web.looks import measured_word
 def on_page(
     request: HttpRequest, photo: Photo, marks: list[Mark], release: Release | None, form: ChartForm | None
 ) -> dict[str, Any]:
-    """Queries: 5, and 3 more where two marks are compared."""
+    """For the marks of `marks_on`. Queries: 2, and 3 more where two marks are compared."""
     colours.tell((mark, mark.claim) for mark in marks)
     chart = colours.latest_chart(photo)
     readable = {mark.pk for mark in colours.comparable(marks)}

@@ -11,6 +11,7 @@ from django.core.files.storage import default_storage
 from registry import actions
 from registry.actions.index import index
 from registry.models import Claim, Concern, HeldDispute, Mark, Member, Submission, Trait
+from tests.coloured import tint
 from tests.factories import (
     AssortmentItemFactory,
     CabinetItemFactory,
@@ -66,17 +67,21 @@ def world(rows: int = 2, **texts: str) -> World:
         reason=texts.get("reason", "A gull."),
         at=now(),
     )
-    photo = actions.attach_photo(
-        by=scene.author, at=now(), data=jpeg(), dispute=dispute, caption=texts.get("caption", "The roof")
-    )
     shown = base.release.examples.order_by("pk")[0]
     measured = shown.photos.get()
+    photo = actions.attach_photo(
+        by=shown.owner, at=now(), data=jpeg(), dispute=dispute, caption=texts.get("caption", "The roof"),
+        examples=[shown],
+    )  # fmt: skip
+    for _ in range(rows):
+        scene.mark(claim_on(base, scene.crest), photo, shown)
     for one in [photo, measured] * rows:
         MeasurementFactory(photo=one, example=shown, claim=claim, trait=scene.crest, by=scene.author)
     draft = full_draft(scene, base, rows, texts)
     scene.verify(base)
     actions.adopt_fit(fit=actions.make_fit(at=now()), at=now(), reason="The first one.")
     actions.settle_under_new_fit(at=now())
+    tint(Mark.objects.select_related("photo__owner"))
     actions.publish_edition(by=scene.moderator, at=now())
     casting = CastingFactory(
         acceptance="proposed", proposed_by=scene.author, name=texts.get("title", "Foghorn")
@@ -331,7 +336,7 @@ def addresses(
         "vote": (f"/claims/{claim.public_id}/vote", reviewer),
         "open-dispute": (f"/claims/{claim.public_id}/dispute", reviewer),
         "dispute": (f"/disputes/{dispute.public_id}", moderator),
-        "photo": (f"/photos/{photo.public_id}", author),
+        "photo": (f"/photos/{photo.public_id}", moderator),
         "compare": (f"/compare?a={photo.public_id}&b={photo.public_id}", author),
         "compare-choose": (f"/compare?a={photo.public_id}", author),
         "report": ("/report?q=" + release.name.split()[0], author),

@@ -95,8 +95,9 @@ def test_no_page_costs_more_for_more_rows_and_none_costs_many(as_member, monkeyp
     monkeypatch.setattr("registry.methods.guards.is_control_turn", lambda given, lot: False)
     few = queries(as_member, world(rows=2).pages)
     many = queries(as_member, world(rows=20).pages)
-    # What the desk offers may have no photograph: then nothing is asked about those it is like.
-    assert abs(many.pop("review") - few["review"]) <= 1
+    # What the desk offers may have no photograph: then nothing is asked about those it is like, nor of its colours.
+    assert {few["review"], many["review"]} <= {9, 10, 11}
+    many.pop("review")
     assert many == {name: n for name, n in few.items() if name != "review"}
     assert {name: n for name, n in few.items() if n > MOST_OF.get(name, MOST_QUERIES)} == {}
 
