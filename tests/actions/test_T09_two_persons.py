@@ -68,14 +68,14 @@ def test_T09_where_there_is_one_moderator_nobody_could_confirm_so_it_is_done_at_
 
 @pytest.mark.parametrize("send_away", [actions.suspend, actions.revoke_role])
 def test_T09_who_sends_the_other_away_does_not_act_alone_for_a_month(first, second, send_away):
-    how = {"reason": "Spam."} if send_away is actions.suspend else {"role": "moderator"}
-    send_away(member=second, by=first, at=now(), **how)
+    role = {} if send_away is actions.suspend else {"role": "moderator"}
+    send_away(member=second, by=first, at=now(), reason="Spam.", **role)
     pending = ask(first, MemberFactory(), "moderator")
     assert pending.outcome == "waiting"
     with refused(SecondPersonNeeded):
         two_persons.confirm(pending=pending, by=first, at=now())
     if send_away is actions.suspend:
-        actions.revoke_role(member=second, role="moderator", by=first, at=now())
+        actions.revoke_role(member=second, role="moderator", by=first, at=now(), reason="Spam.")
     later = now() + MODERATOR_REMEMBERED + timedelta(minutes=1)
     said = {"member": MemberFactory().public_id, "role": "reviewer"}
     assert two_persons.ask(kind="role.grant", detail=said, reason="Alone now.", by=first, at=later) is None

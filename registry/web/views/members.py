@@ -64,7 +64,8 @@ def moderate_member(request: HttpRequest, public_id: str) -> HttpResponse:
     it = found(Member, public_id)
     form = AccountForm(request.POST if request.method == "POST" else None)
     act: Any = actions.suspend if it.is_active else actions.reinstate
-    if form.is_bound and request.POST.get("do") != wanted_of(it):
+    wanted = wanted_of(it)
+    if form.is_bound and request.POST.get("do") != wanted:
         form.add_error(None, "Somebody decided this a moment ago. Look at what stands now.")
     if form.is_bound and form.is_valid():
         attempt(request, form, act, member=it, **form.cleaned_data)
