@@ -14,7 +14,7 @@ import numpy as np
 from PIL import Image
 
 from registry import actions
-from registry.models import Chart, Claim, Mark, MarkColour, Photo, State, Variant
+from registry.models import Chart, Claim, Mark, MarkColour, Photo, Variant
 from tests.factories import StateFactory, TraitFactory
 from tests.path import Scene, claim_on, now
 
@@ -48,8 +48,7 @@ def spot(name: str, item: str) -> tuple[int, int, int, int]:
 
 
 def tint(marks: Iterable[Mark]) -> None:
-    """A colour on each mark, as a grey card in its picture would have it; and a reference colour for each state."""
-    State.objects.filter(is_built_in=False).update(lab_l=4000, lab_a=100, lab_b=200, lab_tolerance=100)
+    """A colour on each mark, as a grey card in its picture would have it."""
     for mark in marks:
         given = {"photo": mark.photo, "kind": "grey_card", "by": mark.photo.owner, "at": now()}
         chart = Chart.objects.filter(photo=mark.photo).first() or Chart.objects.create(**given)
