@@ -219,5 +219,5 @@ def test_what_a_mark_names_must_be_there(scene, said, error, field):
 def test_a_mark_on_a_trait_without_a_claim_is_refused(scene):
     mark = {"photo": "P", "example": "ref:e", "trait": scene.stripe.public_id, "xywh": "percent:0,0,9,9"}
     draft = with_photo(scene, marks=[mark])
-    with refused(InvalidField, field="marks.trait", says=["Side stripe", "Claim it first"]):
+    with refused(InvalidField, field="marks.trait", says=["Side stripe", "Say its state first"]):
         send(draft)

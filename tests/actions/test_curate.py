@@ -294,5 +294,5 @@ def test_a_wheelbase_is_set_with_or_without_a_name_and_of_castings_alone(scene):
     for wrong in (0, 10**6 + 1, "40", 4.5, True):
         with refused(InvalidField, field="wheelbase_um"):
             curate(scene, "rename", thing=casting, wheelbase_um=wrong)
-    with refused(InvalidField, field="wheelbase_um", says=["trait has no such text"]):
+    with refused(InvalidField, field="wheelbase_um", says=["detail has no such text"]):
         curate(scene, "rename", thing=scene.crest, wheelbase_um=40_000)
