@@ -44,7 +44,7 @@ def open_page(chromium: Browser, live_server) -> Iterator[Callable[..., Page]]:
         contexts.append(context)
         if member is not None:
             context.add_cookies([session_of(member, live_server.url)])
-        for pictures in ("**/media/**", "**/marks/*/crop.*", "**/pocket/*/*.jpg"):
+        for pictures in ("**/media/**", "**/marks/*/crop.*"):
             context.route(pictures, lambda route: route.fulfill(body=PICTURE, content_type="image/jpeg"))
         page = context.new_page()
         page.on("pageerror", lambda error: complaints.append(f"{page.url}: {error}"))
