@@ -86,20 +86,27 @@ def measured_on(photo: Photo) -> list[Shown]:
     """Oldest first. Queries: at most 2."""
     standing = Measurement.objects.standing().filter(photo=photo)
     rows = list(standing.select_related(*RELATED).order_by("pk")[:MOST])
-    traits: list[Any] = [row.trait.survivor for row in rows if row.trait]
-    states = list(sized().filter(trait__in={trait.pk for trait in traits})) if traits else []
-    for trait in traits:
-        trait.sized = [state for state in states if state.trait_id == trait.pk]
-    return shown(rows)
+    known: dict[int, list[State]] = defaultdict(list)
+    keys = {row.trait.survivor.pk for row in rows if row.trait}
+    for state in sized().filter(trait__in=keys) if keys else ():
+        known[state.trait_id].append(state)
+    return shown(sized_up(rows, known))
 
 
 def measured_for(claims: Iterable[Any], known: Mapping[int, Iterable[State]]) -> dict[int, list[Shown]]:
     """By the key of the claim. `known`: states by detail, in order of size. Queries: 1."""
     rows = Measurement.objects.standing().on(claims).select_related(*RELATED).order_by("pk")[:MOST]
     found: dict[int, list[Shown]] = defaultdict(list)
-    for row in rows:
+    for row in sized_up(rows, known):
+        found[row.shown_claim] += shown([row])
+    return found
+
+
+def sized_up(rows: Iterable[Measurement], known: Mapping[int, Iterable[State]]) -> list[Measurement]:
+    """The rows, each with the states of its detail that have a length, as `compared` wants them. Queries: none."""
+    read = list(rows)
+    for row in read:
         trait: Any = row.trait.survivor if row.trait else None
         if trait:
             trait.sized = [s for s in known.get(trait.pk, ()) if s.number is not None and s.unit == LENGTH]
-        found[row.shown_claim] += shown([row])
-    return found
+    return read
