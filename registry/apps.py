@@ -48,7 +48,11 @@ class RegistryConfig(AppConfig):
     verbose_name = "Castlore registry"
 
     def ready(self) -> None:
+        from registry.sentences import Sentence
         from registry.web.forms.slips import tell_slips
+        from registry.web.language import in_the_readers_language
+
+        Sentence.translate = staticmethod(in_the_readers_language)
 
         tell_slips()
         pre_migrate.connect(lift_triggers, sender=self)

@@ -51,6 +51,7 @@ MIDDLEWARE = [
     "api.cors.PublicCorsMiddleware",
     "csp.middleware.CSPMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
+    "registry.web.language.LanguageMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
@@ -71,6 +72,7 @@ TEMPLATES = [
         "OPTIONS": {
             "context_processors": [
                 "django.template.context_processors.request",
+                "django.template.context_processors.i18n",
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
                 "csp.context_processors.nonce",
@@ -221,6 +223,8 @@ SPECTACULAR_SETTINGS = {
 
 # Language and time ----------------------------------------------------------------------------------------------
 LANGUAGE_CODE = "en-gb"
+LANGUAGES = [("en-gb", "English"), ("de", "Deutsch")]
+LOCALE_PATHS = [BASE_DIR / "registry" / "locale"]
 TIME_ZONE = "UTC"
 USE_I18N = True
 USE_TZ = True
