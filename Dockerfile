@@ -11,7 +11,7 @@ RUN useradd --system --uid 10001 --home-dir /srv/castlore --create-home castlore
 COPY --from=packages /opt/castlore /opt/castlore
 COPY . /opt/site
 WORKDIR /opt/site
-# This secret signs nothing: it only lets the settings load while static files are gathered.
+# manage.py compiles the translations too. This secret signs nothing: it only lets the settings load.
 RUN CASTLORE_SECRET_KEY=gathering-static-files python manage.py collectstatic --noinput
 USER castlore
 EXPOSE 8000

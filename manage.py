@@ -77,6 +77,9 @@ def main() -> None:
         keep_secret()
     from django.core.management import execute_from_command_line
 
+    from registry.conf.translations import compile_translations
+
+    compile_translations()
     execute_from_command_line(sys.argv)
 
 

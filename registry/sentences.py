@@ -58,7 +58,9 @@ class Sentence(str):
 
     def parts(self) -> list[Any]:
         """For keeping as JSON; `of` makes it whole again."""
-        given = {name: part.parts() if isinstance(part, Sentence) else part for name, part in self.given.items()}
+        given = {
+            name: part.parts() if isinstance(part, Sentence) else part for name, part in self.given.items()
+        }
         return [self.one, self.many, given]
 
     @classmethod

@@ -33,6 +33,9 @@ def pytest_configure(config: pytest.Config) -> None:
         return
     from django.conf import settings
 
+    from registry.conf.translations import compile_translations
+
+    compile_translations()
     # Settings are read here and not named in pyproject.toml, so that the environment above comes first.
     if settings.DATABASES["default"]["ENGINE"].endswith("sqlite3"):
         # A file, as in real life: the threads of a test server then have connections of their own.

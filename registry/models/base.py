@@ -8,6 +8,7 @@ from django.db import models
 from django.db.models import Q
 
 from registry.methods.identifiers import mint, show_id
+from registry.sentences import Sentence
 
 M = TypeVar("M", bound=models.Model)
 
@@ -27,6 +28,24 @@ class PublicIdField(models.CharField):
         for fixed in ("max_length", "unique", "default", "editable"):
             kwargs.pop(fixed, None)
         return name, path, args, kwargs
+
+
+class SentencesField(models.JSONField):
+    """A list of sentences, kept by their parts so that each reader reads them in their own language."""
+
+    def deconstruct(self) -> Any:
+        """To the database, and so to migrations, it is plain JSON."""
+        name, _, args, kwargs = super().deconstruct()
+        return name, "django.db.models.JSONField", args, kwargs
+
+    def from_db_value(self, value: Any, expression: Any, connection: Any) -> Any:
+        kept = super().from_db_value(value, expression, connection)
+        return kept if kept is None else [Sentence.of(parts) for parts in kept]
+
+    def get_prep_value(self, value: Any) -> Any:
+        if isinstance(value, list):
+            return [one.parts() if isinstance(one, Sentence) else one for one in value]
+        return super().get_prep_value(value)
 
 
 class Identified(models.Model):

@@ -7,7 +7,7 @@ from django.db.models import F, Q
 
 from registry.methods import codes
 
-from .base import Identified, one_of
+from .base import Identified, SentencesField, one_of
 
 
 class CodeDates(models.TextChoices):
@@ -114,7 +114,7 @@ class Statement(Identified):
         default=0.5, help_text="Probability that it holds, given the votes that count."
     )
     votes_counted = models.PositiveIntegerField(default=0)
-    missing = models.JSONField(default=list, help_text="Sentences: what still keeps it from being confirmed.")
+    missing = SentencesField(default=list, help_text="Sentences: what still keeps it from being confirmed.")
     is_founding = models.BooleanField(default=False, help_text="It stands only by the founding policy.")
 
     class Meta:

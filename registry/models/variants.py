@@ -8,7 +8,7 @@ from typing import Any
 from django.db import models
 from django.db.models import F, Q
 
-from .base import AppendOnly, Identified, one_of
+from .base import AppendOnly, Identified, SentencesField, one_of
 from .traits import State, Trait
 
 
@@ -58,7 +58,7 @@ class Variant(Identified):
     sent_at = models.DateTimeField(help_text="Order of sending decides which variant must differ from which.")
     revision_number = models.PositiveIntegerField(default=1)
     standing = models.CharField(max_length=11, choices=VariantStanding, default=VariantStanding.PROVISIONAL)
-    missing = models.JSONField(default=list, help_text="Sentences: what still keeps it from being verified.")
+    missing = SentencesField(default=list, help_text="Sentences: what still keeps it from being verified.")
     is_founding = models.BooleanField(default=False, help_text="Its standing rests on the founding policy.")
     cause = models.CharField(
         max_length=16, blank=True, help_text="Key of the open claim on cause; blank: not known."
@@ -195,7 +195,7 @@ class Claim(Identified):
     opened_at = models.DateTimeField()
     closed_at = models.DateTimeField(null=True, blank=True)
     standing = models.CharField(max_length=9, choices=ClaimStanding, default=ClaimStanding.OPEN)
-    missing = models.JSONField(default=list, help_text="Sentences: what still keeps it from being confirmed.")
+    missing = SentencesField(default=list, help_text="Sentences: what still keeps it from being confirmed.")
     posterior = models.FloatField(
         default=0.5, help_text="Probability that it is true, given the votes that count."
     )

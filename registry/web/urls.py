@@ -44,11 +44,13 @@ from .views import (
     variants,
     watching,
     why,
+    words,
 )
 
 urlpatterns = [
     page("", browse.home, "home"),
     page("search", search.search, "search"),
+    path("words/<slug:language>.js", words.words, name="words"),
     # Which one is it
     page("identify", identify.start, "identify"),
     page("releases/<id:public_id>/identify", identify.release, "identify-release"),

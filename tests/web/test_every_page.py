@@ -74,6 +74,7 @@ NO_PAGE = {
     "hunt-data",
     "hunt-worker",
     "service-worker",
+    "words",
 }
 VOID = {"input", "img", "br", "meta", "link", "rect", "path", "image", "hr"}
 LABELLED = {"input", "select", "textarea"}

@@ -9,6 +9,7 @@ from typing import Literal
 
 from registry.methods.facts import ClaimFact, ReleaseFacts, VoteFact
 from registry.methods.policy import EQUAL, Policy, Reliabilities
+from registry.sentences import Sentence
 
 from .claims import Decision, Grounds, by_votes, decide_claim, missing_votes
 from .outcomes import ClaimWord, DisputeStanding
@@ -17,7 +18,7 @@ from .wording import dispute_to_end
 
 _TRAIT = "order"
 _NO_KIND = ""  # of trait: a reviewer is trusted on orders as overall
-_ABOUT = "this order"
+_ABOUT = Sentence("this order")
 
 
 @dataclass(frozen=True, slots=True)

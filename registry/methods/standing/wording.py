@@ -1,131 +1,177 @@
 """The sentences that say what is still missing. Each reads on after "Still missing:"."""
 
-import re
 from collections.abc import Sequence
 
 from registry.methods.facts import ClaimFact
+from registry.sentences import Sentence, counted
 
-_NUMBERS = "no one two three four five six seven eight nine ten eleven twelve".split()
+_NUMBERS = (
+    Sentence("one"),
+    Sentence("two"),
+    Sentence("three"),
+    Sentence("four"),
+    Sentence("five"),
+    Sentence("six"),
+    Sentence("seven"),
+    Sentence("eight"),
+    Sentence("nine"),
+    Sentence("ten"),
+    Sentence("eleven"),
+    Sentence("twelve"),
+)
+_CAUSES = {
+    "baseline": Sentence("baseline"),
+    "running_change": Sentence("running change"),
+    "parallel": Sentence("parallel"),
+    "factory_error": Sentence("factory error"),
+    "altered": Sentence("altered"),
+    "camera_or_light": Sentence("camera or light"),
+    "pre_production": Sentence("pre production"),
+    "drift": Sentence("drift"),
+    "not_known": Sentence("not known"),
+}
 
 
 def in_words(number: int) -> str:
-    return _NUMBERS[number] if number < len(_NUMBERS) else str(number)
+    return _NUMBERS[number - 1] if 1 <= number <= len(_NUMBERS) else str(number)
 
 
 def label(claim: ClaimFact, *, is_rival: bool = False) -> str:
     """What a claim is called inside a sentence; a rival and a cause name their state too."""
     if claim.is_cause:
-        return f"the cause being {claim.state.replace('_', ' ')}"
+        return Sentence("the cause being %(cause)s", cause=_cause(claim))
     trait = _inside_a_sentence(claim.trait_name or claim.trait)
-    return f"{trait} as {state_name(claim)}" if is_rival else trait
+    return Sentence("%(trait)s as %(state)s", trait=trait, state=state_name(claim)) if is_rival else trait
 
 
 def state_name(claim: ClaimFact) -> str:
     return _inside_a_sentence(claim.state_name or claim.state)
 
 
-def more_votes(number: int, about: str, *, moderator: bool = False, owners: int = 0) -> str:
+def _cause(claim: ClaimFact) -> str:
+    return _CAUSES.get(claim.state) or claim.state.replace("_", " ")
+
+
+def more_votes(number: int, about: str, *, moderator: bool = False, owners: int = 0) -> Sentence:
     """`owners`: how many votes do if their voters name own photographed examples; 0 leaves it unsaid."""
     if moderator and number == 1:
-        sentence = f"a moderator's vote on {about}"
+        sentence = Sentence("a moderator's vote on %(about)s", about=about)
     else:
-        sentence = f"{in_words(number)} more {_plural(number, 'vote')} on {about}"
-        sentence += ", one of them a moderator's" if moderator else ""
-    if owners:
-        sentence += f", or {in_words(owners)} by {_plural(owners, 'owner')} with a photo of their own example"
-    return sentence
-
-
-_VOTES = re.compile(
-    r"(?:a moderator's vote|\w+ more votes?) on (?P<about>.+?)"
-    r"(?:, one of them a moderator's)?(?:, or \w+ by owners? with a photo of their own example)?"
-)
+        sentence = counted(
+            "%(number)s more vote on %(about)s",
+            "%(number)s more votes on %(about)s",
+            number,
+            number=in_words(number),
+            about=about,
+        )
+        if moderator:
+            sentence = Sentence("%(votes)s, one of them a moderator's", votes=sentence)
+    if not owners:
+        return sentence
+    return counted(
+        "%(votes)s, or %(owners)s by owner with a photo of their own example",
+        "%(votes)s, or %(owners)s by owners with a photo of their own example",
+        owners,
+        votes=sentence,
+        owners=in_words(owners),
+    )
 
 
 def unnumbered(sentence: str) -> str:
     """The sentence without what it tells of the votes cast so far; any but one of `more_votes` as it is.
 
-    >>> unnumbered("two more votes on roof crest, or one by owner with a photo of their own example")
+    >>> unnumbered(more_votes(2, "roof crest", owners=1))
     'more votes on roof crest'
     """
-    found = _VOTES.fullmatch(sentence)
-    return f"more votes on {found['about']}" if found else sentence
-
-
-def a_mark(about: str) -> str:
-    return f"a mark on a photo that shows {about}"
-
-
-def the_seal_pictured(about: str) -> str:
-    return f"a photo of the seal all round the sealed example that shows {about}"
-
-
-def a_sealed_example(about: str, *, or_loose: int = 0) -> str:
-    sentence = f"one more sealed example of {about}, its seal pictured all round"
-    if or_loose:
-        example = _plural(or_loose, "example")
-        sentence += (
-            f", or {in_words(or_loose)} more loose {example} from other owners, rivets and axles pictured"
-        )
+    if not isinstance(sentence, Sentence):
+        return sentence
+    if "votes" in sentence.given:
+        return unnumbered(sentence.given["votes"])
+    if sentence.one in ("a moderator's vote on %(about)s", "%(number)s more vote on %(about)s"):
+        return Sentence("more votes on %(about)s", about=sentence.given["about"])
     return sentence
 
 
-def dispute_to_end(about: str) -> str:
-    return f"the dispute on {about} to end"
+def a_mark(about: str) -> Sentence:
+    return Sentence("a mark on a photo that shows %(about)s", about=about)
 
 
-def to_be_corrected(claim: ClaimFact) -> str:
+def the_seal_pictured(about: str) -> Sentence:
+    return Sentence("a photo of the seal all round the sealed example that shows %(about)s", about=about)
+
+
+def a_sealed_example(about: str, *, or_loose: int = 0) -> Sentence:
+    sealed = Sentence("one more sealed example of %(about)s, its seal pictured all round", about=about)
+    if not or_loose:
+        return sealed
+    return counted(
+        "%(sealed)s, or %(number)s more loose example from other owners, rivets and axles pictured",
+        "%(sealed)s, or %(number)s more loose examples from other owners, rivets and axles pictured",
+        or_loose,
+        sealed=sealed,
+        number=in_words(or_loose),
+    )
+
+
+def dispute_to_end(about: str) -> Sentence:
+    return Sentence("the dispute on %(about)s to end", about=about)
+
+
+def to_be_corrected(claim: ClaimFact) -> Sentence:
     if claim.is_cause:
-        return f"another cause: the votes refute {claim.state.replace('_', ' ')}"
-    return f"{label(claim)} to be corrected: the votes refute {state_name(claim)}"
+        return Sentence("another cause: the votes refute %(cause)s", cause=_cause(claim))
+    about, state = label(claim), state_name(claim)
+    return Sentence("%(about)s to be corrected: the votes refute %(state)s", about=about, state=state)
 
 
-def to_be_confirmed(about: str) -> str:
-    return f"{about} to be confirmed"
+def to_be_confirmed(about: str) -> Sentence:
+    return Sentence("%(about)s to be confirmed", about=about)
 
 
-def a_difference() -> str:
-    return "a detail named as the difference"
+def a_difference() -> Sentence:
+    return Sentence("a detail named as the difference")
 
 
-def a_cause() -> str:
-    return "a cause to be claimed"
+def a_cause() -> Sentence:
+    return Sentence("a cause to be claimed")
 
 
-def two_examples(about: str) -> str:
-    return f"two independent examples of {about}"
+def two_examples(about: str) -> Sentence:
+    return Sentence("two independent examples of %(about)s", about=about)
 
 
-def one_more_example(about: str) -> str:
-    return f"one more example of {about}, from another owner and another case, shop or month"
+def one_more_example(about: str) -> Sentence:
+    return Sentence(
+        "one more example of %(about)s, from another owner and another case, shop or month", about=about
+    )
 
 
-def all_on_one_example(abouts: Sequence[str]) -> str:
-    return f"one of two independent examples to show {listed(abouts)} together"
+def all_on_one_example(abouts: Sequence[str]) -> Sentence:
+    return Sentence("one of two independent examples to show %(details)s together", details=listed(abouts))
 
 
-def accept_release() -> str:
-    return "a moderator to accept the proposed release"
+def accept_release() -> Sentence:
+    return Sentence("a moderator to accept the proposed release")
 
 
-def accept_detail(claim: ClaimFact) -> str:
-    return f"a moderator to accept the proposed {label(claim)}: {state_name(claim)}"
+def accept_detail(claim: ClaimFact) -> Sentence:
+    return Sentence(
+        "a moderator to accept the proposed %(about)s: %(state)s", about=label(claim), state=state_name(claim)
+    )
 
 
-def differ_from(title: str) -> str:
-    return f"a detail that tells it from “{title}”, confirmed on both"
+def differ_from(title: str) -> Sentence:
+    return Sentence("a detail that tells it from “%(title)s”, confirmed on both", title=title)
 
 
-def confirmed_there_too(about: str, title: str) -> str:
-    return f"{about} to be confirmed on “{title}” too"
+def confirmed_there_too(about: str, title: str) -> Sentence:
+    return Sentence("%(about)s to be confirmed on “%(title)s” too", about=about, title=title)
 
 
 def listed(parts: Sequence[str]) -> str:
-    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}"
-
-
-def _plural(number: int, noun: str) -> str:
-    return noun if number == 1 else f"{noun}s"
+    if len(parts) == 1:
+        return parts[0]
+    return Sentence("%(some)s and %(last)s", some=", ".join(parts[:-1]), last=parts[-1])
 
 
 def _inside_a_sentence(name: str) -> str:

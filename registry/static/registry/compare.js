@@ -25,8 +25,8 @@
 
   // Enlarge all panes together by `tools`; to where one of them is moved by hand, the others move as well.
   function inStep(root, panes, tools) {
-    const more = made("button", { type: "button", className: "quiet", textContent: "Larger" });
-    const less = made("button", { type: "button", className: "quiet", textContent: "Smaller", disabled: true });
+    const more = made("button", { type: "button", className: "quiet", textContent: gettext("Larger") });
+    const less = made("button", { type: "button", className: "quiet", textContent: gettext("Smaller"), disabled: true });
     const spoken = made("p", { className: "unseen", ariaLive: "polite" });
     more.dataset.key = "+";
     less.dataset.key = "-";
@@ -52,7 +52,7 @@
       }
       less.disabled = size === 0;
       more.disabled = size === SIZES.length - 1;
-      spoken.textContent = `Shown at ${SIZES[size] * 100} percent.`;
+      spoken.textContent = interpolate(gettext("Shown at %(percent)s percent."), { percent: SIZES[size] * 100 }, true);
     };
 
     more.addEventListener("click", () => enlarge(1));
@@ -103,13 +103,13 @@
     const stage = made("div", { className: "stage" }, below, wipe);
     const outlines = first.parentElement.querySelector(".marks")?.cloneNode(true);
     if (outlines) stage.append(outlines);
-    const pane = made("div", { className: "pane", tabIndex: 0, role: "group", ariaLabel: "One over the other. Key B switches, plus and minus enlarge." }, stage);
+    const pane = made("div", { className: "pane", tabIndex: 0, role: "group", ariaLabel: gettext("One over the other. Key B switches, plus and minus enlarge.") }, stage);
     stage.style.aspectRatio = `${first.getAttribute("width")} / ${first.getAttribute("height")}`;
 
     const slider = made("input", { type: "range", min: 0, max: 100, value: 50 });
     const shown = made("output", { className: "soft" });
-    const label = made("label", { className: "wiper" }, "Second to the right of ", slider, shown);
-    const blink = made("button", { type: "button", className: "quiet", textContent: "Show the other (B)" });
+    const label = made("label", { className: "wiper" }, gettext("Second to the right of") + " ", slider, shown);
+    const blink = made("button", { type: "button", className: "quiet", textContent: gettext("Show the other (B)") });
     const outline = made("input", { type: "checkbox", checked: true });
     const spoken = made("p", { className: "unseen", ariaLive: "polite" });
     blink.dataset.key = "b";
@@ -118,13 +118,13 @@
     const cut = () => {
       const at = Number(slider.value);
       wipe.style.clipPath = `inset(0 0 0 ${at}%)`;
-      shown.textContent = at === 0 ? "only the second" : at === 100 ? "only the first" : `${at} %`;
+      shown.textContent = at === 0 ? gettext("only the second") : at === 100 ? gettext("only the first") : `${at} %`;
       slider.setAttribute("aria-valuetext", shown.textContent);
     };
     const toggle = () => {
       slider.value = Number(slider.value) === 100 ? "0" : "100";
       cut();
-      say(Number(slider.value) === 100 ? "The first is shown." : "The second is shown.");
+      say(Number(slider.value) === 100 ? gettext("The first is shown.") : gettext("The second is shown."));
     };
     const fit = () => { above.style.transform = matrix(homography, stage.clientWidth, stage.clientHeight); };
 
@@ -138,7 +138,7 @@
     });
     new ResizeObserver(fit).observe(stage);
     tools.append(label, blink);
-    if (outlines) tools.append(made("label", { className: "tick" }, outline, " Outlines"));
+    if (outlines) tools.append(made("label", { className: "tick" }, outline, " " + gettext("Outlines")));
     root.querySelector(".sides").before(made("div", { className: "over" }, tools, pane, spoken));
     root.classList.add("laid");
     cut();

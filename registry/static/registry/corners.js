@@ -29,7 +29,7 @@
         knob.setAttribute("cy", pixels[n][1]);
         knob.setAttribute("r", radius);
         knob.setAttribute("aria-valuenow", places[n][0]);
-        knob.setAttribute("aria-valuetext", `left ${places[n][0]}, top ${places[n][1]} percent`);
+        knob.setAttribute("aria-valuetext", interpolate(gettext("left %(left)s, top %(top)s percent"), { left: places[n][0], top: places[n][1] }, true));
       });
     };
     const write = (n, x, y) => {
@@ -83,7 +83,7 @@
     const svg = made("svg", { class: "corners", viewBox: `0 0 ${wide} ${tall}` });
     const outlines = ["under", "drawing"].map((name) => made("polygon", { class: name }, svg));
     const knobs = [1, 2, 3, 4].map((n) => made("circle", {
-      tabindex: "0", role: "slider", "aria-label": `Corner ${n} of the chart. Arrows move it, Alt makes larger steps.`,
+      tabindex: "0", role: "slider", "aria-label": interpolate(gettext("Corner %(n)s of the chart. Arrows move it, Alt makes larger steps."), { n }, true),
       "aria-valuemin": "0", "aria-valuemax": "100", "aria-valuenow": "0",
     }, svg));
     return { svg, outlines, knobs };

@@ -7,8 +7,8 @@ const {keep} = await import(outbox);
 const here = location.pathname + location.search;
 const query = location.search;
 const LARGEST_PHOTO = 12_000_000, MOST = 100_000;
-const SCOPES = [["item", "one item"], ["sealed_pack", "one sealed pack"], ["peg", "a peg or shelf"], ["case", "a shipping case"]];
-const PICKED = [["unknown", "I don’t know"], ["no", "no"], ["yes", "yes"]];
+const SCOPES = [["item", gettext("one item")], ["sealed_pack", gettext("one sealed pack")], ["peg", gettext("a peg or shelf")], ["case", gettext("a shipping case")]];
+const PICKED = [["unknown", gettext("I don’t know")], ["no", gettext("no")], ["yes", gettext("yes")]];
 const data = await (await fetch(address + query)).json();
 
 function make(tag, given = {}, ...inside) {
@@ -40,7 +40,7 @@ function counter(id, label) {
     });
     return button;
   };
-  const row = make("div", {className: "steps-row"}, tap("−", -1, "One less"), input, tap("+", 1, "One more"));
+  const row = make("div", {className: "steps-row"}, tap("−", -1, gettext("One less")), input, tap("+", 1, gettext("One more")));
   return [input, make("div", {className: "field"}, make("label", {htmlFor: id}, label), row)];
 }
 
@@ -48,7 +48,7 @@ function noteForm(release, close) {
   const {name, variants, seen} = data.releases[release];
   const id = (what) => `${release}-${what}`;
   const counts = [];
-  const boxes = [...variants, ["none_known", "None of the known ones"], ["could_not_tell", "Could not tell"]].map(([which, label]) => {
+  const boxes = [...variants, ["none_known", gettext("None of the known ones")], ["could_not_tell", gettext("Could not tell")]].map(([which, label]) => {
     const [input, row] = counter(id(which), label);
     counts.push([which, input]);
     return row;
@@ -63,10 +63,10 @@ function noteForm(release, close) {
   photo.setAttribute("capture", "environment");
   const wrong = make("p", {className: "errorlist", hidden: true});
   wrong.setAttribute("role", "alert");
-  const cancel = make("button", {type: "button", className: "quiet"}, "Close");
+  const cancel = make("button", {type: "button", className: "quiet"}, gettext("Close"));
   cancel.addEventListener("click", close);
   const total = () => counts.reduce((sum, [, input]) => sum + (Number(input.value) || 0), 0);
-  const pickedOver = field(id("picked"), "Had others picked through it before?", picked);
+  const pickedOver = field(id("picked"), gettext("Had others picked through it before?"), picked);
   let scopeChosen = false;
   const adapt = () => {
     if (!scopeChosen) scope.value = all.checked || total() > 1 ? "peg" : "item";
@@ -74,15 +74,15 @@ function noteForm(release, close) {
   };
   scope.addEventListener("change", () => { scopeChosen = true; });
   const form = make("form", {className: "note sheet"},
-    make("h4", {}, `What I see of ${name}`), wrong, ...boxes,
-    make("div", {className: "field"}, make("label", {}, all, "I counted everything there")),
-    field(id("scope"), "What did you look at?", scope), pickedOver,
-    make("details", {}, make("summary", {}, "More: photograph, day, place, note"),
-    field(id("photo"), "A photograph", photo, "JPEG, PNG or WebP, up to 12 MB. No people, no homes. May be left out."),
-    field(id("day"), "Day", day), field(id("country"), "Country", country, "Two letters, such as NL. May stay empty."),
-    field(id("region"), "Wide region", region, "No finer than a province. May stay empty."),
-    field(id("words"), "Note", words, "May stay empty.")),
-    make("div", {className: "actions"}, make("button", {type: "submit"}, "Keep the note"), cancel));
+    make("h4", {}, interpolate(gettext("What I see of %(name)s"), {name}, true)), wrong, ...boxes,
+    make("div", {className: "field"}, make("label", {}, all, gettext("I counted everything there"))),
+    field(id("scope"), gettext("What did you look at?"), scope), pickedOver,
+    make("details", {}, make("summary", {}, gettext("More: photograph, day, place, note")),
+    field(id("photo"), gettext("A photograph"), photo, gettext("JPEG, PNG or WebP, up to 12 MB. No people, no homes. May be left out.")),
+    field(id("day"), gettext("Day"), day), field(id("country"), gettext("Country"), country, gettext("Two letters, such as NL. May stay empty.")),
+    field(id("region"), gettext("Wide region"), region, gettext("No finer than a province. May stay empty.")),
+    field(id("words"), gettext("Note"), words, gettext("May stay empty."))),
+    make("div", {className: "actions"}, make("button", {type: "submit"}, gettext("Keep the note")), cancel));
 
   form.addEventListener("input", adapt);
   adapt();
@@ -93,10 +93,10 @@ function noteForm(release, close) {
       return {kind: known ? "variant" : which, variants: known ? [which] : [], n: Number(input.value)};
     });
     const [file] = photo.files;
-    const fault = !lines.length ? "Say how many you saw, in at least one of the boxes."
-      : scope.value === "item" && (all.checked || total() > 1) ? "One item is one: choose what you looked at."
-      : !day.value ? "Say on which day: it is under “More”."
-      : file && file.size > LARGEST_PHOTO ? `The photograph has ${(file.size / 1e6).toFixed(1)} MB; 12 MB can be taken. Take a smaller one, or none.`
+    const fault = !lines.length ? gettext("Say how many you saw, in at least one of the boxes.")
+      : scope.value === "item" && (all.checked || total() > 1) ? gettext("One item is one: choose what you looked at.")
+      : !day.value ? gettext("Say on which day: it is under “More”.")
+      : file && file.size > LARGEST_PHOTO ? interpolate(gettext("The photograph has %(size)s MB; 12 MB can be taken. Take a smaller one, or none."), {size: (file.size / 1e6).toFixed(1)}, true)
       : "";
     wrong.hidden = !fault;
     wrong.textContent = fault;
@@ -105,11 +105,11 @@ function noteForm(release, close) {
       region: region.value.trim(), note: words.value.trim(), count_lines: lines, is_full_count: all.checked};
     if (all.checked) Object.assign(said, {traits_seen: seen, ...(scope.value === "peg" ? {picked_over: picked.value} : {})});
     try {
-      await keep({id: newKey(), made_at: new Date().toISOString(), words: `${name}: ${total()} seen on ${day.value}`, said, photo: file ?? null});
+      await keep({id: newKey(), made_at: new Date().toISOString(), words: interpolate(gettext("%(name)s: %(n)s seen on %(day)s"), {name, n: total(), day: day.value}, true), said, photo: file ?? null});
       close();
     } catch {
       wrong.hidden = false;
-      wrong.textContent = "This browser keeps nothing: it may be a private window, or the device is full. Write it down.";
+      wrong.textContent = gettext("This browser keeps nothing: it may be a private window, or the device is full. Write it down.");
     }
   });
   return form;
@@ -136,7 +136,8 @@ byCode?.addEventListener("submit", (event) => {
   if (!found.length && navigator.onLine) return; // the page online knows all
   event.preventDefault();
   behind.hidden = false;
-  behind.replaceChildren(found.length ? "One of these: " : `Nothing on this sheet has the code ${digits || "(none)"}. With a network, all others can be looked up.`);
+  behind.replaceChildren(found.length ? gettext("One of these:") + " "
+    : interpolate(gettext("Nothing on this sheet has the code %(code)s. With a network, all others can be looked up."), {code: digits || "–"}, true));
   found.forEach((release, n) => {
     const at = sheet.querySelector(`[data-release="${release}"]`);
     at.id ||= `r-${release}`;
@@ -152,7 +153,7 @@ async function keepSheet() {
   const kept = await caches.open("hunt");
   if (navigator.onLine) await kept.addAll([here, address + query, outbox, ...parts]);
   await navigator.storage?.persist?.();
-  document.getElementById("kept").textContent = "Kept on this device: it opens and takes notes without a network.";
+  document.getElementById("kept").textContent = gettext("Kept on this device: it opens and takes notes without a network.");
 }
 
 async function freshen() {
@@ -165,7 +166,7 @@ async function freshen() {
   await kept.add(here);
   const told = document.getElementById("fresh");
   told.hidden = false;
-  told.replaceChildren(`List no. ${newest} is out, and this sheet is older. `, make("a", {href: here}, "Show the new one"));
+  told.replaceChildren(interpolate(gettext("List no. %(n)s is out, and this sheet is older."), {n: newest}, true) + " ", make("a", {href: here}, gettext("Show the new one")));
 }
 
 sheet.dataset.ready = "yes";

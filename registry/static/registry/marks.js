@@ -25,7 +25,7 @@
         if (!whole) return;
         Object.entries({ x, y, width: w, height: h }).forEach(([name, value]) => rect.setAttribute(name, value));
       });
-      spoken.textContent = whole ? `Marked: left ${x}, top ${y}, width ${w}, height ${h} percent.` : "";
+      spoken.textContent = whole ? interpolate(gettext("Marked: left %(x)s, top %(y)s, width %(w)s, height %(h)s percent."), { x, y, w, h }, true) : "";
     };
     const write = (x, y, w, h) => {
       const left = clamp(x, 0, 99.5), top = clamp(y, 0, 99.5);
@@ -46,7 +46,7 @@
 
     plate.tabIndex = 0;
     plate.setAttribute("role", "application");
-    plate.setAttribute("aria-label", "Mark on the picture. Arrows move it, Shift with arrows changes its size, Alt makes larger steps, Escape clears it.");
+    plate.setAttribute("aria-label", gettext("Mark on the picture. Arrows move it, Shift with arrows changes its size, Alt makes larger steps, Escape clears it."));
     plate.addEventListener("pointerdown", (event) => {
       if (event.button !== 0) return;
       event.preventDefault();

@@ -58,8 +58,8 @@
     };
     const tell = () => {
       const at = point(chosen);
-      const name = `${lines[chosen < 2 ? 0 : 1].dataset.line}, end ${(chosen % 2) + 1}`;
-      spoken.textContent = at ? `${name}: left ${at[0]}, top ${at[1]} percent.` : `${name}: not put yet.`;
+      const name = interpolate(gettext("%(line)s, end %(n)s"), { line: lines[chosen < 2 ? 0 : 1].dataset.line, n: (chosen % 2) + 1 }, true);
+      spoken.textContent = at ? interpolate(gettext("%(name)s: left %(left)s, top %(top)s percent."), { name, left: at[0], top: at[1] }, true) : interpolate(gettext("%(name)s: not put yet."), { name }, true);
     };
     const place = (event) => {
       const box = plate.getBoundingClientRect();
@@ -77,7 +77,7 @@
 
     plate.tabIndex = 0;
     plate.setAttribute("role", "application");
-    plate.setAttribute("aria-label", "Points on the picture. 1 and 2 are the ends of the known length, 3 and 4 of what you measure. Arrows move the chosen point, Alt makes larger steps, Escape clears all.");
+    plate.setAttribute("aria-label", gettext("Points on the picture. 1 and 2 are the ends of the known length, 3 and 4 of what you measure. Arrows move the chosen point, Alt makes larger steps, Escape clears all."));
     plate.addEventListener("pointerdown", (event) => {
       if (event.button !== 0) return;
       event.preventDefault();

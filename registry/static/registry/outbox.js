@@ -46,7 +46,7 @@ async function show(words = "") {
   const waiting = notes.filter(({refused}) => !refused);
   box.hidden = notes.length === 0 && !words;
   status.textContent = words || (waiting.length
-    ? `${waiting.length} ${waiting.length === 1 ? "note waits" : "notes wait"} on this device. ${navigator.onLine ? "" : "Sent when there is a network again."}`
+    ? `${interpolate(ngettext("%(n)s note waits on this device.", "%(n)s notes wait on this device.", waiting.length), {n: waiting.length}, true)} ${navigator.onLine ? "" : gettext("Sent when there is a network again.")}`
     : "");
   button.hidden = !waiting.length;
   list.replaceChildren(...notes.map(entry));
@@ -54,13 +54,13 @@ async function show(words = "") {
 
 function entry(note) {
   const told = document.createElement("li");
-  const words = [note.words, note.photo ? "with a photograph" : "", note.refused ? `Not taken: ${note.refused}` : ""];
+  const words = [note.words, note.photo ? gettext("with a photograph") : "", note.refused ? interpolate(gettext("Not taken: %(why)s"), {why: note.refused}, true) : ""];
   told.append(words.filter(Boolean).join(". "), " ");
   if (note.refused || !note.tried) {
     const drop = document.createElement("button");
     drop.type = "button";
     drop.className = "quiet";
-    drop.textContent = note.refused ? "Drop it" : "Take it back";
+    drop.textContent = note.refused ? gettext("Drop it") : gettext("Take it back");
     drop.addEventListener("click", () => forget(note.id));
     told.append(drop);
   }
@@ -74,12 +74,12 @@ async function ask(address, options) {
   try {
     answer = await fetch(address, {credentials: "same-origin", redirect: "error", ...options});
   } catch {
-    throw new Later("There is no network now. Nothing is lost: it is sent later.");
+    throw new Later(gettext("There is no network now. Nothing is lost: it is sent later."));
   }
   if (answer.status === 401) throw new Later("sign in");
-  if (answer.status === 429 || answer.status >= 500) throw new Later("The site is busy. It is tried again in a while.");
+  if (answer.status === 429 || answer.status >= 500) throw new Later(gettext("The site is busy. It is tried again in a while."));
   const told = await answer.json().catch(() => ({}));
-  if (answer.status === 409 && told.type?.endsWith("/idempotency-in-progress")) throw new Later("It is being sent.");
+  if (answer.status === 409 && told.type?.endsWith("/idempotency-in-progress")) throw new Later(gettext("It is being sent."));
   if (told.type?.endsWith("/csrf-failed")) throw new Later("sign in");
   return {ok: answer.ok, told};
 }
@@ -105,7 +105,7 @@ async function deliver(note) {
     form.append("sighting", note.sighting);
     form.append("data", note.photo, "photo");
     const {ok, told} = await post(photos, `${note.id}-photo`, form);
-    if (!ok) return refuse({...note, photo: null, refused: `the sighting is kept, its photograph is not. ${reason(told)}`});
+    if (!ok) return refuse({...note, photo: null, refused: interpolate(gettext("the sighting is kept, its photograph is not. %(why)s"), {why: reason(told)}, true)});
   }
   await stored("readwrite", (store) => store.delete(note.id));
   return true;
@@ -129,8 +129,8 @@ export async function send() {
     sending = false;
   }
   if (words === "sign in") {
-    const link = Object.assign(document.createElement("a"), {href: box.dataset.signIn, textContent: "Sign in again"});
-    await show("To send your notes: ");
+    const link = Object.assign(document.createElement("a"), {href: box.dataset.signIn, textContent: gettext("Sign in again")});
+    await show(gettext("To send your notes:") + " ");
     status.append(link);
   } else {
     await show(words || done());
@@ -139,7 +139,7 @@ export async function send() {
 }
 
 let delivered = 0;
-const done = () => (delivered ? `${delivered} ${delivered === 1 ? "note was" : "notes were"} sent. Thank you for counting.` : "");
+const done = () => (delivered ? interpolate(ngettext("%(n)s note was sent. Thank you for counting.", "%(n)s notes were sent. Thank you for counting.", delivered), {n: delivered}, true) : "");
 
 async function deliverAll() {
   const waiting = (await mine()).filter(({refused}) => !refused);

@@ -5,9 +5,9 @@ const sheet = document.getElementById("pocket");
 const {identify} = await import(sheet.dataset.identify);
 const data = await (await fetch(sheet.dataset.table)).json();
 const {sentences, needs} = data.words;
-const WORDS = [["none", "none of these"], ["unsure", "not sure"], ["hidden", "not visible"]];
+const WORDS = [["none", gettext("none of these")], ["unsure", gettext("not sure")], ["hidden", gettext("not visible")]];
 const SAID = {none: {none_of_these: true}, unsure: {not_sure: []}, hidden: {not_visible: true}};
-const AT_HAND = [["loose", "loose, in hand"], ["raking_light", "a light from the side"], ["magnifier", "a magnifier"]];
+const AT_HAND = [["loose", gettext("loose, in hand")], ["raking_light", gettext("a light from the side")], ["magnifier", gettext("a magnifier")]];
 const RANKED = 6;
 const said = new Map();
 const have = new Set(AT_HAND.map(([need]) => need));
@@ -20,7 +20,7 @@ function make(tag, given = {}, ...inside) {
 
 const fill = (sentence, facts) => sentence.replace(/\{(\w+)\}/g, (_, name) => facts[name]);
 const inside = (label) => (/^.\p{Lu}/u.test(label) ? label : label[0].toLowerCase() + label.slice(1));
-const percent = (p) => (p > 0 && p < 0.01 ? "less than 1 %" : `${Math.round(100 * p)} %`);
+const percent = (p) => (p > 0 && p < 0.01 ? gettext("less than 1 %") : `${Math.round(100 * p)} %`);
 
 export function answer() {
   const observed = [...said].map(([trait, value]) => ({trait, ...(SAID[value] ?? {seen: value})}));
@@ -40,7 +40,7 @@ function advice({next, reason, later, missing}) {
   const label = (trait) => inside(data.details[trait].label);
   const now = next ? fill(sentences.next, {detail: label(next)}) : sentences[reason];
   if (!later) return now;
-  const words = missing.map((need) => needs[need]).join(" and ");
+  const words = missing.map((need) => needs[need]).join(` ${gettext("and")} `);
   return `${now} ${fill(sentences.later, {missing: words, detail: label(later)})}`;
 }
 
@@ -66,7 +66,7 @@ function card(trait, isNext) {
     return make("label", {className: "pick"}, radio, ...shown, make("span", {}, name));
   };
   return make("fieldset", {className: "looking"},
-    make("legend", {}, isNext ? `Look next at: ${label}` : label),
+    make("legend", {}, isNext ? interpolate(gettext("Look next at: %(label)s"), {label}, true) : label),
     make("p", {className: "where"}, how ? `${place}. ${how}` : place),
     make("div", {className: "picks"}, ...Object.entries(states).map(pick)),
     make("div", {className: "picks words"}, ...WORDS.map(pick)));
@@ -76,7 +76,7 @@ function answered(trait) {
   const chosen = said.get(trait);
   const {label, states} = data.details[trait];
   const name = states[chosen] ?? WORDS.find(([word]) => word === chosen)[1];
-  const back = make("button", {type: "button", className: "quiet"}, "Take this answer back");
+  const back = make("button", {type: "button", className: "quiet"}, gettext("Take this answer back"));
   back.addEventListener("click", () => { said.delete(trait); show(); });
   return make("details", {}, make("summary", {}, `${label}: `, make("strong", {}, name)), card(trait), back);
 }
@@ -87,7 +87,7 @@ function switches() {
     box.addEventListener("change", () => { have[box.checked ? "add" : "delete"](need); show(box.id); });
     return make("label", {}, box, words);
   });
-  return make("fieldset", {className: "switches"}, make("legend", {}, "What can you look at now?"), ...each);
+  return make("fieldset", {className: "switches"}, make("legend", {}, gettext("What can you look at now?")), ...each);
 }
 
 function ranked({variant, posterior, grounds}) {
@@ -97,19 +97,19 @@ function ranked({variant, posterior, grounds}) {
     make("span", {className: "share"}, percent(posterior)));
   const telling = grounds.filter(({speaks}) => speaks !== "neither");
   const reasons = make("ul", {}, ...telling.map((ground) => make("li", {}, why(ground))));
-  return make("li", {}, line, ...(telling.length ? [make("details", {}, make("summary", {}, "Why"), reasons)] : []));
+  return make("li", {}, line, ...(telling.length ? [make("details", {}, make("summary", {}, gettext("Why")), reasons)] : []));
 }
 
 function soFar({candidates: [best], not_listed: none}) {
-  if (none > best.posterior) return `So far: none of those that are listed, ${percent(none)}`;
-  return `So far: ${data.variants[best.variant].title}, ${percent(best.posterior)}`;
+  if (none > best.posterior) return interpolate(gettext("So far: none of those that are listed, %(percent)s"), {percent: percent(none)}, true);
+  return interpolate(gettext("So far: %(title)s, %(percent)s"), {title: data.variants[best.variant].title, percent: percent(best.posterior)}, true);
 }
 
 function show(focus) {
   const found = answer();
   const {next} = found.advice;
   const others = found.checks.map(({trait}) => trait).filter((trait) => trait !== next);
-  const none = make("p", {className: "apart"}, make("span", {}, "None of those that are listed"),
+  const none = make("p", {className: "apart"}, make("span", {}, gettext("None of those that are listed")),
     make("span", {className: "share"}, percent(found.not_listed)));
   const list = [...found.candidates.map(ranked), make("li", {}, none)];
   const asking = make("div", {className: "asking"}, switches());
@@ -118,10 +118,10 @@ function show(focus) {
   if (!next || found.advice.later) asking.append(make("p", {className: "word"}, advice(found.advice)));
   asking.append(...[...said.keys()].map(answered));
   if (others.length) {
-    const rest = make("summary", {}, `${others.length} other details that you could look at`);
+    const rest = make("summary", {}, interpolate(ngettext("%(n)s other detail that you could look at", "%(n)s other details that you could look at", others.length), {n: others.length}, true));
     asking.append(make("details", {}, rest, ...others.map((trait) => card(trait))));
   }
-  const telling = make("section", {className: "answer"}, make("h3", {}, "It may be"), make("p", {}, summary(found)),
+  const telling = make("section", {className: "answer"}, make("h3", {}, gettext("It may be")), make("p", {}, summary(found)),
     make("ol", {className: "plain ranking"}, ...list));
   telling.setAttribute("aria-live", "polite");
   sheet.replaceChildren(asking, telling);
@@ -138,8 +138,9 @@ async function keep() {
     await kept.addAll([location.pathname, sheet.dataset.table, sheet.dataset.identify, ...parts]);
     await keepCrops(kept);
   }
-  const list = data.list ? `, as of List no. ${data.list}` : "";
-  state.textContent = `Kept on this device${list}: it opens and answers without a network.`;
+  state.textContent = data.list
+    ? interpolate(gettext("Kept on this device, as of List no. %(n)s: it opens and answers without a network."), {n: data.list}, true)
+    : gettext("Kept on this device: it opens and answers without a network.");
 }
 
 // Fetches the pictures that are not here yet, and drops those that this sheet shows no more.

@@ -8,7 +8,7 @@
 
   function scanner(form) {
     const field = form.querySelector("[data-scan]");
-    const button = Object.assign(document.createElement("button"), { type: "button", className: "quiet", textContent: "Scan with the camera" });
+    const button = Object.assign(document.createElement("button"), { type: "button", className: "quiet", textContent: gettext("Scan with the camera") });
     const told = Object.assign(document.createElement("p"), { className: "help" });
     told.setAttribute("role", "status");
     const video = Object.assign(document.createElement("video"), { muted: true, playsInline: true, className: "scanned", hidden: true });
@@ -18,7 +18,7 @@
       stream?.getTracks().forEach((track) => track.stop());
       stream = null;
       video.hidden = true;
-      button.textContent = "Scan with the camera";
+      button.textContent = gettext("Scan with the camera");
       told.textContent = words;
     }
 
@@ -30,7 +30,7 @@
         return;
       }
       field.value = code.rawValue;
-      stop(`Read: ${code.rawValue}`);
+      stop(interpolate(gettext("Read: %(code)s"), { code: code.rawValue }, true));
       form.requestSubmit();
     }
 
@@ -45,12 +45,12 @@
         stream = await navigator.mediaDevices.getUserMedia({ video: { facingMode: "environment" } });
         video.srcObject = stream;
         video.hidden = false;
-        button.textContent = "Stop the camera";
-        told.textContent = "Hold the bars in the middle of the picture.";
+        button.textContent = gettext("Stop the camera");
+        told.textContent = gettext("Hold the bars in the middle of the picture.");
         video.play().catch(() => {});
         look(detector);
       } catch {
-        stop("The camera cannot be used. Type the digits under the bars.");
+        stop(gettext("The camera cannot be used. Type the digits under the bars."));
       }
     });
     const last = form.querySelector("[type=submit]");

@@ -21,7 +21,7 @@
       return;
     }
     busy.set(form, {button, words: [...(button?.childNodes ?? [])]});
-    button?.replaceChildren("Sending …");
+    button?.replaceChildren(gettext("Sending …"));
     form.setAttribute("aria-busy", "true");
     if (form.enctype !== "multipart/form-data") setTimeout(() => busy.has(form) && free(form), PATIENCE);
   });

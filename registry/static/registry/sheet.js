@@ -16,18 +16,18 @@
     return new Promise((done) => canvas.toBlob(done, "image/png"));
   }
 
-  const button = Object.assign(document.createElement("button"), {type: "button", className: "quiet", textContent: "Keep it as one picture (PNG)"});
+  const button = Object.assign(document.createElement("button"), {type: "button", className: "quiet", textContent: gettext("Keep it as one picture (PNG)")});
   button.addEventListener("click", async () => {
     const words = button.textContent;
     button.disabled = true;
-    button.textContent = "Drawing …";
+    button.textContent = gettext("Drawing …");
     try {
       const address = URL.createObjectURL(await drawn());
       Object.assign(document.createElement("a"), {href: address, download: link.pathname.split("/")[2] + ".png"}).click();
       URL.revokeObjectURL(address);
       button.textContent = words;
     } catch {
-      button.textContent = "It cannot be drawn here; keep the SVG";
+      button.textContent = gettext("It cannot be drawn here; keep the SVG");
     }
     button.disabled = false;
   });

@@ -22,6 +22,6 @@
     const row = document.createElement("div");
     row.className = "steps-row";
     field.replaceWith(row);
-    row.append(tap(field, -1, "−", "One less"), field, tap(field, 1, "+", "One more"));
+    row.append(tap(field, -1, "−", gettext("One less")), field, tap(field, 1, "+", gettext("One more")));
   });
 })();

@@ -26,26 +26,26 @@
 
     const tray = document.createElement("div");
     tray.className = "tray";
-    made("p", "You can drop pictures here too.", tray).className = "soft";
+    made("p", gettext("You can drop pictures here too."), tray).className = "soft";
     const list = made("ul", "", tray);
     const told = made("p", "", tray);
     told.setAttribute("role", "status");
     const bar = made("progress", "", tray);
     Object.assign(bar, { max: 100, hidden: true });
-    bar.setAttribute("aria-label", "How much of this picture is sent");
+    bar.setAttribute("aria-label", gettext("How much of this picture is sent"));
     const part = made("p", "", tray);
     part.className = "soft";
     const fill = (percent) => {
       bar.value = percent;
-      part.textContent = percent ? `${Math.round(percent)} percent of it is sent` : "";
+      part.textContent = percent ? interpolate(gettext("%(percent)s percent of it is sent"), { percent: Math.round(percent) }, true) : "";
     };
-    const now = quietly("Try now", () => goOn(), tray);
+    const now = quietly(gettext("Try now"), () => goOn(), tray);
     now.hidden = true;
     button.closest(".actions").before(tray);
 
     const show = () => list.replaceChildren(...waiting.map((file) => {
       const entry = made("li", file.name + " ");
-      const out = quietly("Leave out", () => { waiting = waiting.filter((other) => other !== file); show(); }, entry);
+      const out = quietly(gettext("Leave out"), () => { waiting = waiting.filter((other) => other !== file); show(); }, entry);
       made("span", ` ${file.name}`, out).className = "unseen";
       out.hidden = isSending;
       return entry;
@@ -81,15 +81,15 @@
     });
 
     // What became of one picture: null once it is kept, else why not. Tries again for as long as nobody answers.
-    async function send(file, which) {
+    async function send(file, which, of) {
       for (let tries = 0; ; tries += 1) {
-        told.textContent = `Sending ${which}: ${file.name}`;
+        told.textContent = interpolate(gettext("Sending %(which)s of %(all)s: %(name)s"), { which, all: of, name: file.name }, true);
         const { status, answer } = await attempt(file);
         if (status === 200 && answer) return null;
-        if (status === 200) return `${file.name}: you are signed out. Sign in in another tab, then send it again.`;
-        if (status !== 0 && status < 500) return answer?.refused ?? `${file.name}: the site did not take it. Reload the page, then send it again.`;
+        if (status === 200) return interpolate(gettext("%(name)s: you are signed out. Sign in in another tab, then send it again."), { name: file.name }, true);
+        if (status !== 0 && status < 500) return answer?.refused ?? interpolate(gettext("%(name)s: the site did not take it. Reload the page, then send it again."), { name: file.name }, true);
         fill(0);
-        told.textContent = `The connection dropped. ${file.name} is kept here and goes on when it is back; nothing is sent twice.`;
+        told.textContent = interpolate(gettext("The connection dropped. %(name)s is kept here and goes on when it is back; nothing is sent twice."), { name: file.name }, true);
         await pause(WAITS[Math.min(tries, WAITS.length - 1)]);
       }
     }
@@ -102,7 +102,7 @@
       show();
       for (const file of [...waiting]) {
         fill(0);
-        const why = await send(file, `${refused.length + kept.length + 1} of ${of}`);
+        const why = await send(file, refused.length + kept.length + 1, of);
         if (why === null) kept.push(file); else refused.push(why);
         waiting = waiting.filter((other) => other !== file);
         show();
@@ -112,8 +112,8 @@
       bar.hidden = true;
       fill(0);
       if (!refused.length) { location.assign(form.dataset.upload); return; }
-      told.textContent = `${refused.join(" ")} ${kept.length ? `${kept.length} of ${of} arrived.` : ""}`;
-      if (kept.length) quietly("Go on with those that arrived", () => location.assign(form.dataset.upload), told);
+      told.textContent = `${refused.join(" ")} ${kept.length ? interpolate(gettext("%(kept)s of %(all)s arrived."), { kept: kept.length, all: of }, true) : ""}`;
+      if (kept.length) quietly(gettext("Go on with those that arrived"), () => location.assign(form.dataset.upload), told);
     }
 
     inputs.forEach((input) => input.addEventListener("change", () => { choose(input.files); input.value = ""; }));

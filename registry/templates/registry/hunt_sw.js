@@ -2,7 +2,7 @@
 // is no longer this member's to see, what was kept is forgotten.
 const KEPT = "hunt";
 const OURS = ["{% url 'hunt-sheet' %}", "{% url 'hunt-data' %}"];
-const PARTS = "{% get_static_prefix %}";
+const PARTS = ["/words/", "{% get_static_prefix %}"];
 
 self.addEventListener("install", () => self.skipWaiting());
 self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim()));
@@ -10,7 +10,7 @@ self.addEventListener("fetch", (event) => {
   const {method, url} = event.request;
   const {origin, pathname} = new URL(url);
   if (method !== "GET" || origin !== self.location.origin) return;
-  if (OURS.includes(pathname) || pathname.startsWith(PARTS)) event.respondWith(newest(event.request));
+  if (OURS.includes(pathname) || PARTS.some((start) => pathname.startsWith(start))) event.respondWith(newest(event.request));
 });
 
 async function newest(request) {

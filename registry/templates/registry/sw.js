@@ -1,6 +1,6 @@
 {% load static %}// Keeps pocket sheets that were opened once, so that they open without a network. With one, the newest is shown.
 const KEPT = "pocket";
-const OURS = ["/pocket/", "{% get_static_prefix %}"];
+const OURS = ["/pocket/", "/words/", "{% get_static_prefix %}"];
 
 self.addEventListener("install", () => self.skipWaiting());
 self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim()));
