@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager
 from html.parser import HTMLParser
@@ -31,6 +32,24 @@ def brackets() -> Iterator[None]:
     finally:
         for name, own in kept.items():
             setattr(translators, name, own)
+
+
+class Frame(HTMLParser):
+    """A page without what is read on it: how many of each element there are, with its attributes."""
+
+    CHANGES = READ | {"lang", "nonce"}
+
+    def __init__(self, page: str) -> None:
+        super().__init__()
+        self.elements: Counter[tuple[str, ...]] = Counter()
+        self.feed(page)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        given = dict(attrs)
+        if given.get("name") == "csrfmiddlewaretoken" or "/words/" in (given.get("src") or ""):
+            return
+        kept = {name: value for name, value in given.items() if name not in self.CHANGES}
+        self.elements[(tag, *(f"{name}={value}" for name, value in sorted(kept.items())))] += 1
 
 
 class Read(HTMLParser):
