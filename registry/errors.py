@@ -30,18 +30,20 @@ RegistryError
     TooMany                 the account has sent its fill for now: says when it may go on
     Busy                    the registry has its hands full: the same again in a moment
 
-`code` is stable and public; the sentence may be reworded. `field` names the input at fault and `extra` carries
-facts a program may act on, such as the id of a twin.
+`code` is stable and public; the sentence may be reworded, and sentences.said gives it in the reader's language.
+`field` names the input at fault and `extra` carries facts a program may act on, such as the id of a twin.
 """
 
 from __future__ import annotations
 
 from typing import Any
 
+from registry.sentences import Sentence
+
 
 class RegistryError(Exception):
     code = "refused"
-    message = "The registry cannot do that."
+    message = Sentence("The registry cannot do that.")
 
     def __init__(self, message: str = "", *, field: str = "", **extra: Any) -> None:
         super().__init__(message or self.message)
@@ -51,17 +53,17 @@ class RegistryError(Exception):
 
 class NotPermitted(RegistryError):
     code = "not-permitted"
-    message = "Your account may not do that."
+    message = Sentence("Your account may not do that.")
 
 
 class RoleRequired(NotPermitted):
     code = "role-required"
-    message = "This step needs a role that your account does not hold. A moderator can grant it."
+    message = Sentence("This step needs a role that your account does not hold. A moderator can grant it.")
 
 
 class OwnSubmission(NotPermitted):
     code = "own-submission"
-    message = (
+    message = Sentence(
         "You reported this, or your photo is its evidence, so others must vote on it. "
         "If you have since added another example of yours, name it in the vote."
     )
@@ -69,24 +71,24 @@ class OwnSubmission(NotPermitted):
 
 class AccountClosed(NotPermitted):
     code = "account-closed"
-    message = "This account is suspended and can only read."
+    message = Sentence("This account is suspended and can only read.")
 
 
 class ConflictDeclared(NotPermitted):
     code = "conflict-declared"
-    message = (
+    message = Sentence(
         "An account declared to belong together with yours has voted here already, and the two count once."
     )
 
 
 class SecondPersonNeeded(NotPermitted):
     code = "second-person-needed"
-    message = "This takes two moderators: another one than the one who asked has to confirm it."
+    message = Sentence("This takes two moderators: another one than the one who asked has to confirm it.")
 
 
 class SecondStepNeeded(NotPermitted):
     code = "second-step-needed"
-    message = (
+    message = Sentence(
         "Reviewers and moderators sign in by two steps, so that a stolen password alone decides nothing. "
         "Add a passkey or an authenticator app under “My account”, then try again."
     )
@@ -94,52 +96,56 @@ class SecondStepNeeded(NotPermitted):
 
 class NotFound(RegistryError):
     code = "not-found"
-    message = "There is no such record."
+    message = Sentence("There is no such record.")
 
 
 class WrongMoment(RegistryError):
     code = "wrong-moment"
-    message = "That cannot be done just now."
+    message = Sentence("That cannot be done just now.")
 
 
 class AlreadyClosed(WrongMoment):
     code = "already-closed"
-    message = "This has already ended. Reload the page to see how."
+    message = Sentence("This has already ended. Reload the page to see how.")
 
 
 class BaseRevisionStale(AlreadyClosed):
     code = "base-revision-stale"
-    message = "The record was corrected since you looked at it. Reload the page and look at what stands now."
+    message = Sentence(
+        "The record was corrected since you looked at it. Reload the page and look at what stands now."
+    )
 
 
 class IdentityMoved(WrongMoment):
     code = "identity-moved"
-    message = "This record was merged, split or struck. Use the record that took its place."
+    message = Sentence("This record was merged, split or struck. Use the record that took its place.")
 
 
 class MergeCycle(WrongMoment):
     code = "merge-cycle"
-    message = "That record was itself merged into this one."
+    message = Sentence("That record was itself merged into this one.")
 
 
 class DecidedBefore(WrongMoment):
     code = "decided-before"
-    message = "This was decided before. Bring a photograph taken into the registry since, or ask a moderator."
+    message = Sentence(
+        "This was decided before. Bring a photograph taken into the registry since, or ask a moderator."
+    )
 
 
 class EditionUnchanged(WrongMoment):
     code = "edition-unchanged"
-    message = "Nothing that is published has changed since the last edition."
+    message = Sentence("Nothing that is published has changed since the last edition.")
 
 
 class NothingToLearn(WrongMoment):
     code = "nothing-to-learn"
-    message = "No vote counts yet, so there is nothing to learn from. Let reviewers vote first."
+    message = Sentence("No vote counts yet, so there is nothing to learn from. Let reviewers vote first.")
 
 
 class Unacceptable(RegistryError):
     code = "validation-failed"
-    message = "That cannot be taken as it is."
+    message = Sentence("That cannot be taken as it is.")
 
 
 class InvalidField(Unacceptable):
@@ -149,7 +155,10 @@ class InvalidField(Unacceptable):
 
     def __init__(self, field: str, value: object, remedy: str, **extra: Any) -> None:
         shown = repr(value) if len(repr(value)) <= 80 else repr(value)[:77] + "..."
-        super().__init__(f"{field}: {shown} cannot be taken. {remedy}", field=field, **extra)
+        said = Sentence(
+            "%(field)s: %(shown)s cannot be taken. %(remedy)s", field=field, shown=shown, remedy=remedy
+        )
+        super().__init__(said, field=field, **extra)
         self.value, self.remedy = value, remedy
 
 
@@ -163,19 +172,19 @@ class InTheFuture(InvalidField):
 
 class TwinExists(Unacceptable):
     code = "twin-exists"
-    message = "An equal record is already listed."
+    message = Sentence("An equal record is already listed.")
 
 
 class NearTwin(Unacceptable):
     code = "near-twin"
-    message = (
+    message = Sentence(
         "A very similar name is already listed. Confirm that this one is different, or use the known one."
     )
 
 
 class DifferenceMissing(Unacceptable):
     code = "difference-missing"
-    message = (
+    message = Sentence(
         "This release already has a variant, so say what differs: name at least one detail, "
         "its state here and the variant it differs from."
     )
@@ -183,25 +192,29 @@ class DifferenceMissing(Unacceptable):
 
 class ImageRefused(Unacceptable):
     code = "image-refused"
-    message = "This picture cannot be taken. Send a JPEG, PNG or WebP file of up to 12 MB and 40 megapixels."
+    message = Sentence(
+        "This picture cannot be taken. Send a JPEG, PNG or WebP file of up to 12 MB and 40 megapixels."
+    )
 
 
 class SheetRefused(Unacceptable):
     """`extra["faults"]` lists the faults: line, field, value, detail."""
 
-    message = "Lines of this file cannot be taken, so none was kept."
+    message = Sentence("Lines of this file cannot be taken, so none was kept.")
 
 
 class Conflict(RegistryError):
     code = "etag-stale"
-    message = "This was changed by somebody else in the meantime. Reload it and make your change again."
+    message = Sentence(
+        "This was changed by somebody else in the meantime. Reload it and make your change again."
+    )
 
 
 class TooMany(RegistryError):
     """`retry_after`: whole seconds until the account may go on."""
 
     code = "quota-reached"
-    message = "That is as much as your account may send in a day."
+    message = Sentence("That is as much as your account may send in a day.")
 
     def __init__(self, message: str = "", *, retry_after: int, **extra: Any) -> None:
         super().__init__(message, **extra)
@@ -212,5 +225,5 @@ class Busy(RegistryError):
     """`retry_after`: whole seconds after which it is worth asking again."""
 
     code = "overloaded"
-    message = "The registry is busy. Ask again in a few seconds."
+    message = Sentence("The registry is busy. Ask again in a few seconds.")
     retry_after = 5

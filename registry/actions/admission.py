@@ -14,6 +14,7 @@ from registry.errors import AccountClosed, RoleRequired, SecondPersonNeeded, Sec
 from registry.methods import guards
 from registry.models import Member, Role
 from registry.queries.reviewers import moderators_since
+from registry.sentences import Sentence
 
 
 def active(by: Member) -> Member:
@@ -34,7 +35,8 @@ def require(by: Member, role: Role) -> Member:
         if role in member.waiting_roles:
             raise SecondStepNeeded
         raise RoleRequired(
-            f"Only a {role.label} may do this. A moderator can grant the role.", role=role.value
+            Sentence("Only a %(role)s may do this. A moderator can grant the role.", role=role.label),
+            role=role.value,
         )
     return member
 

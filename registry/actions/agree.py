@@ -10,6 +10,7 @@ from registry.errors import IdentityMoved, InvalidField, OwnSubmission, Registry
 from registry.models import Basis, Claim, Condition, Example, Member, Release, Variant, Verdict, Vote
 from registry.queries.facts import seen_in_pack
 from registry.queries.review import judged_by_eye
+from registry.sentences import Sentence
 
 from . import wording
 from .admission import active
@@ -50,7 +51,7 @@ def agree_with_example(
         raise IdentityMoved
     for claim in (*differs, *unseen):
         if claim.variant_id != variant.pk:
-            raise InvalidField("differs", claim.public_id, "Name details of this variant.")
+            raise InvalidField("differs", claim.public_id, Sentence("Name details of this variant."))
     mine = example or own_example(release, member, at, noted)
     chosen = chosen_claims(variant, release, member, mine, looked_at, differs, unseen)
     votes = [
@@ -63,7 +64,7 @@ def agree_with_example(
 def own_example(release: Release, member: Member, at: datetime, noted: Mapping[str, Any] | None) -> Example:
     """The one that was noted in the same words before, or a new one."""
     if noted is None:
-        raise InvalidField("example", None, "Name an example of yours, or say how you hold it.")
+        raise InvalidField("example", None, Sentence("Name an example of yours, or say how you hold it."))
     fields = {"condition": "", "found_month": None, "found_shop": "", "found_case": ""} | dict(noted)
     same = Example.objects.filter(release=release, owner=member, **fields).order_by("pk").first()
     return same or add_example(by=member, at=at, release=release, **fields)
@@ -85,9 +86,11 @@ def chosen_claims(
     if not chosen:
         if not offered:
             raise OwnSubmission(
-                "There is nothing here that you may vote on: you reported it, or it is your photo."
+                Sentence("There is nothing here that you may vote on: you reported it, or it is your photo.")
             )
-        raise InvalidField("unseen", len(unseen), "Leave at least one detail that this example shows.")
+        raise InvalidField(
+            "unseen", len(unseen), Sentence("Leave at least one detail that this example shows.")
+        )
     return [chosen[key] for key in sorted(chosen)]
 
 

@@ -38,6 +38,7 @@ from registry.models import (
     Submission,
     View,
 )
+from registry.sentences import Sentence
 
 from . import wording
 from .admission import active
@@ -112,7 +113,9 @@ def attach_photo(
     Errors: those of take_in, and InvalidField.
     """
     if sum(parent is not None for parent in (submission, dispute, sighting)) != 1:
-        raise InvalidField("submission", None, "Attach the photo to exactly one report, dispute or sighting.")
+        raise InvalidField(
+            "submission", None, Sentence("Attach the photo to exactly one report, dispute or sighting.")
+        )
     photo = Photo(
         submission=submission,
         dispute=dispute,
@@ -162,7 +165,7 @@ def enter(photo: Photo, examples: Iterable[Example], at: datetime, taken: TakenI
     if known := attached_already(photo):
         return known
     if taken.picture is None or taken.sought is None:
-        raise WrongMoment("The same picture was taken down in this very moment. Reload the page.")
+        raise WrongMoment(Sentence("The same picture was taken down in this very moment. Reload the page."))
     admit(member, "photos", at)
     is_first = photo.dispute is not None and not photo.dispute.photos.shown().exists()
     photo.compared_at = at
@@ -214,11 +217,15 @@ def describe_photo(
     """
     member = active(by)
     if photo.owner_id != member.pk:
-        raise NotPermitted("Only its owner says what a photo shows.") if is_published(photo) else NotFound()
+        raise (
+            NotPermitted(Sentence("Only its owner says what a photo shows."))
+            if is_published(photo)
+            else NotFound()
+        )
     release = lock_parent(photo)
     photo.refresh_from_db(fields=["views", "caption", "is_edited", "taken_down_at"])
     if photo.taken_down_at:
-        raise AlreadyClosed("This photo was taken down by a moderator.")
+        raise AlreadyClosed(Sentence("This photo was taken down by a moderator."))
     if views is not None:
         photo.views = wording.several("views", views, View)
     if caption is not None:
@@ -289,7 +296,7 @@ def attached_already(photo: Photo) -> Photo | None:
     """
     same = Photo.objects.filter(Q(upload_digest=photo.upload_digest) | Q(digest=photo.digest))
     if same.filter(Q(owner=photo.owner) | Q(withheld_by_law=True), taken_down_at__isnull=False).exists():
-        raise ImageRefused("A moderator took this picture down. Send another one.", field="data")
+        raise ImageRefused(Sentence("A moderator took this picture down. Send another one."), field="data")
     if photo.submission:
         return same.shown().filter(submission=photo.submission).first()
     if photo.dispute:
@@ -308,11 +315,11 @@ def showable(
     for example in shown:
         remedy = ""
         if release is None:
-            remedy = "Choose the release of the report first."
+            remedy = Sentence("Choose the release of the report first.")
         elif example.release.survivor != release:
-            remedy = f"Choose examples of {release}."
+            remedy = Sentence("Choose examples of %(release)s.", release=release)
         elif example.owner_id not in (None, member.pk):
-            remedy = "It belongs to another member. Name your own, or one of unknown owner."
+            remedy = Sentence("It belongs to another member. Name your own, or one of unknown owner.")
         if remedy:
             raise InvalidField(field, example.public_id, remedy)
     return shown
@@ -323,13 +330,13 @@ def show_only(photo: Photo, examples: Sequence[Example]) -> None:
     others = photo.photo_examples.exclude(example__in=examples)
     marked = Mark.objects.standing().filter(photo=photo, example__in=others.values("example")).first()
     if marked:
-        remedy = "A mark on this photo names it. Take the mark back first."
+        remedy = Sentence("A mark on this photo names it. Take the mark back first.")
         raise InvalidField("examples", marked.example.public_id, remedy)
     measured = (
         Measurement.objects.standing().filter(photo=photo, example__in=others.values("example")).first()
     )
     if measured:
-        remedy = "A measurement on this photo names it. Take the measurement back first."
+        remedy = Sentence("A measurement on this photo names it. Take the measurement back first.")
         raise InvalidField("examples", measured.example.public_id, remedy)
     others.delete()
     rows = [PhotoExample(photo=photo, example=example) for example in examples]

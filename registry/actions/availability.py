@@ -15,6 +15,7 @@ from registry.models import (
     Release,
     Role,
 )
+from registry.sentences import Sentence
 
 from . import wording
 from .admission import require
@@ -37,7 +38,7 @@ def add_availability(
     """A dated, sourced fact of a release or of a pack, exactly one of them. An announcement may lie in the future."""
     require(by, Role.MODERATOR)
     if (release is None) == (pack is None):
-        raise InvalidField("release", None, "Say it of exactly one release or one pack.")
+        raise InvalidField("release", None, Sentence("Say it of exactly one release or one pack."))
     chosen = wording.choice("kind", kind, AvailabilityKind)
     if chosen is not AvailabilityKind.ANNOUNCED:
         wording.past_day("on", on, at)

@@ -15,6 +15,7 @@ from registry.models import (
     Release,
     Variant,
 )
+from registry.sentences import Sentence
 
 from . import wording
 from .admission import active
@@ -85,7 +86,7 @@ def change_item(
         setattr(kept, name, changes.pop(name))
     said = {name: getattr(kept, name) for name in WORDS}
     if unknown := sorted(changes.keys() - said.keys()):
-        raise InvalidField(unknown[0], changes[unknown[0]], "This field cannot be changed.")
+        raise InvalidField(unknown[0], changes[unknown[0]], Sentence("This field cannot be changed."))
     fill(kept, at, **{**said, **changes})
     kept.revision += 1
     kept.save()
@@ -115,7 +116,12 @@ def own_item(item: CabinetItem, by: Member) -> CabinetItem:
 def refuse_overfull(member: Member, more: int) -> None:
     """Errors: WrongMoment where so many more do not fit."""
     if CabinetItem.objects.filter(member=member).count() + more > MOST_ITEMS:
-        raise WrongMoment(f"A cabinet holds {MOST_ITEMS:,} entries. Count those that are alike in one.")
+        raise WrongMoment(
+            Sentence(
+                "A cabinet holds %(most)s entries. Count those that are alike in one.",
+                most=f"{MOST_ITEMS:,}",
+            )
+        )
 
 
 def fill(item: CabinetItem, at: datetime, **said: object) -> None:
@@ -127,6 +133,10 @@ def fill(item: CabinetItem, at: datetime, **said: object) -> None:
     item.note = wording.line("note", said["note"], 300, required=False)
     item.changed_at = at
     if item.variant and item.variant.release_id != item.release.survivor.pk:
-        raise InvalidField("variant", item.variant.public_id, f"Choose a variant of {item.release}.")
+        raise InvalidField(
+            "variant",
+            item.variant.public_id,
+            Sentence("Choose a variant of %(release)s.", release=item.release),
+        )
     if item.example and item.example.owner_id != item.member_id:
-        raise InvalidField("example", item.example.public_id, "Choose an example of your own.")
+        raise InvalidField("example", item.example.public_id, Sentence("Choose an example of your own."))

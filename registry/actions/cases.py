@@ -6,6 +6,7 @@ from datetime import datetime
 
 from registry.errors import IdentityMoved, InvalidField
 from registry.models import Assortment, CaseContent, JournalEntry, Member, Role, Variant
+from registry.sentences import Sentence
 
 from . import wording
 from .admission import require
@@ -26,12 +27,23 @@ def say_case_content(
         raise IdentityMoved(field="variant")
     item = assortment.items.filter(release=variant.release_id).first()
     if item is None:
-        raise InvalidField("variant", variant.public_id, f"{assortment} does not ship {variant.release}.")
+        raise InvalidField(
+            "variant",
+            variant.public_id,
+            Sentence(
+                "%(assortment)s does not ship %(release)s.", assortment=assortment, release=variant.release
+            ),
+        )
     per_case = wording.whole("per_case", per_case, 1, 1000)
     others = assortment.case_contents.filter(variant__release=variant.release_id).exclude(variant=variant)
     told = per_case + sum(others.values_list("per_case", flat=True))
     if item.per_case is not None and told > item.per_case:
-        remedy = f"A case holds {item.per_case} of {variant.release}; with the others that would be {told}."
+        remedy = Sentence(
+            "A case holds %(per_case)s of %(release)s; with the others that would be %(told)s.",
+            per_case=item.per_case,
+            release=variant.release,
+            told=told,
+        )
         raise InvalidField("per_case", per_case, remedy)
     said = {"per_case": per_case, "source": wording.line("source", source, 200)}
     content, _ = CaseContent.objects.update_or_create(assortment=assortment, variant=variant, defaults=said)

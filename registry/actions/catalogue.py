@@ -23,6 +23,7 @@ from registry.models import (
     Role,
     Trait,
 )
+from registry.sentences import Sentence
 
 from . import wording
 from .admission import require
@@ -110,7 +111,7 @@ def add_release(
     """One issue of a casting. It adopts the line's standard checks, or just `adopts` where that is given."""
     require(by, Role.MODERATOR)
     if line.maker_id != casting.maker_id:
-        raise InvalidField("line", line.name, f"Choose a line of {casting.maker}.")
+        raise InvalidField("line", line.name, Sentence("Choose a line of %(maker)s.", maker=casting.maker))
     name = wording.line("name", name, 120)
     number = wording.line("number", number, 40, required=False)
     livery = wording.line("livery", livery, 120, required=False)
@@ -153,13 +154,15 @@ def add_assortment(
     """A retail mix; `items` gives each release's count per case, None where it is not known."""
     require(by, Role.MODERATOR)
     if opens_on and closes_on and closes_on < opens_on:
-        raise InvalidField("closes_on", closes_on.isoformat(), "The window cannot close before it opens.")
+        raise InvalidField(
+            "closes_on", closes_on.isoformat(), Sentence("The window cannot close before it opens.")
+        )
     name, case_code = (
         wording.line("name", name, 120),
         wording.line("case_code", case_code, 40, required=False),
     )
     if line.assortments.filter(name=name, case_code=case_code).exists():
-        raise InvalidField("name", name, "This assortment is already listed.")
+        raise InvalidField("name", name, Sentence("This assortment is already listed."))
     assortment = enlist(
         Assortment,
         "name",
@@ -235,7 +238,7 @@ def add_pack_version(
     require(by, Role.MODERATOR)
     name = wording.line("name", name, 80)
     if pack.versions.filter(name=name).exists():
-        raise InvalidField("name", name, "This version is already listed.")
+        raise InvalidField("name", name, Sentence("This version is already listed."))
     version = enlist(
         PackVersion,
         "name",

@@ -36,6 +36,7 @@ from registry.models import (
     View,
 )
 from registry.models.colours import hundredths
+from registry.sentences import Sentence
 
 from . import wording
 from .admission import active
@@ -46,7 +47,10 @@ LONGEST = 1600  # pixels: larger pictures are read at this size
 KEPT_SECONDS = 3600
 _TRIES = 3
 _OVER = 200  # hundredths of a percent: a frame may be cut off while every patch is inside
-REMEDY = "Put four corners on the picture, each as two numbers from 0 to 100: percent from its left and from its top."
+REMEDY = Sentence(
+    "Put four corners on the picture, each as two numbers from 0 to 100: percent from "
+    "its left and from its top."
+)
 
 Percents = Sequence[Sequence[float]]
 
@@ -71,7 +75,7 @@ def look_for_chart(*, photo: Photo, by: Member, at: datetime) -> Found:
     for kind in (ChartKind.PATCH_CHART, ChartKind.GREY_CARD):
         if corners := searched(photo, picture, kind):
             return Found(kind, in_percent(corners, picture))
-    remedy = "No chart or grey card is seen whole in it. If there is one, point out its corners."
+    remedy = Sentence("No chart or grey card is seen whole in it. If there is one, point out its corners.")
     raise InvalidField("corners", None, remedy)
 
 
@@ -163,9 +167,9 @@ def keep_colours(photo: Photo, chart: Chart | None, measured: list[MarkColour]) 
 
 def refuse_unseen(photo: Photo, by: Member) -> None:
     if photo.taken_down_at:
-        raise AlreadyClosed("This photo was taken down by a moderator.")
+        raise AlreadyClosed(Sentence("This photo was taken down by a moderator."))
     if not photo.is_published and photo.owner_id != by.pk:
-        raise NotFound("There is no such photo.", field="photo")
+        raise NotFound(Sentence("There is no such photo."), field="photo")
 
 
 def may_place(photo: Photo, by: Member) -> bool:
@@ -175,14 +179,16 @@ def may_place(photo: Photo, by: Member) -> bool:
 
 def refuse_others(photo: Photo, by: Member) -> None:
     if not may_place(photo, by):
-        raise NotPermitted("Only who added the photo, a reviewer or a moderator points out its chart.")
+        raise NotPermitted(
+            Sentence("Only who added the photo, a reviewer or a moderator points out its chart.")
+        )
 
 
 def locked_photo(photo: Photo) -> Photo:
     """Errors: AlreadyClosed where it was taken down meanwhile."""
     now = Photo.objects.select_for_update(of=("self",)).get(pk=photo.pk)
     if now.taken_down_at:
-        raise AlreadyClosed("This photo was taken down by a moderator.")
+        raise AlreadyClosed(Sentence("This photo was taken down by a moderator."))
     return now
 
 
@@ -261,7 +267,7 @@ def fit(chart: Chart, picture: Floats, percents: Percents) -> Calibration:
     if not corners:
         corners = searched(chart.photo, picture, ChartKind.PATCH_CHART)
     if not corners:
-        remedy = "No 24-patch chart is seen whole in the picture. Point out its four corners."
+        remedy = Sentence("No 24-patch chart is seen whole in the picture. Point out its four corners.")
         raise InvalidField("corners", None, remedy)
     placing: Callable[..., place.Placed] = (
         place.place_card if chart.kind == ChartKind.GREY_CARD else place.place_chart
@@ -269,7 +275,7 @@ def fit(chart: Chart, picture: Floats, percents: Percents) -> Calibration:
     try:
         ordered, calibration = placing(picture, corners)
     except ValueError as fault:
-        raise InvalidField("corners", shown_corners(percents), str(fault)) from None
+        raise InvalidField("corners", shown_corners(percents), fault.args[0]) from None
     if not chart.corners:
         chart.corners = [[hundredths(x), hundredths(y)] for x, y in in_percent(ordered, picture)]
         if calibration.is_full:

@@ -26,6 +26,7 @@ from registry.models import (
     Role,
 )
 from registry.queries.concerns import groups_in_step, lockstep_concerns
+from registry.sentences import Sentence
 
 from . import wording
 from .admission import require
@@ -113,7 +114,7 @@ def close_concern(*, concern: Concern, outcome: str, reason: str, by: Member, at
     moderator = require(by, Role.MODERATOR)
     chosen = wording.choice("outcome", outcome, ConcernOutcome)
     if chosen == ConcernOutcome.OPEN:
-        raise InvalidField("outcome", outcome, "Say what you found.")
+        raise InvalidField("outcome", outcome, Sentence("Say what you found."))
     reason = wording.line("reason", reason, 300)
     done = Concern.objects.open().filter(pk=concern.pk)
     if not done.update(outcome=chosen, reason=reason, closed_by=moderator, closed_at=at):

@@ -29,6 +29,7 @@ from registry.models import (
     State,
     TraitAgreement,
 )
+from registry.sentences import Sentence
 
 from . import wording
 from .admission import require
@@ -144,7 +145,7 @@ def adopt_fit(*, fit: Fit, at: datetime, reason: str, by: Member | None = None) 
         require(by, Role.MODERATOR)
     Policy.objects.select_for_update(no_key=True).latest("version")
     if FitAdoption.objects.current_fit() == fit:
-        raise AlreadyClosed(f"Fit {fit.number} is in force already.")
+        raise AlreadyClosed(Sentence("Fit %(number)s is in force already.", number=fit.number))
     adoption = FitAdoption(fit=fit, by=by, at=at, reason=wording.line("reason", reason, 300))
     adoption.save()
     write_line(fit, "fit.adopted", by, at)

@@ -21,7 +21,7 @@ from registry.models import (
     State,
     Trait,
 )
-from registry.models.base import kind_word
+from registry.sentences import Sentence
 
 from . import wording
 from .admission import require
@@ -48,7 +48,7 @@ def accept(*, thing: Proposable, by: Member, at: datetime, alterable: bool | Non
     require(by, Role.MODERATOR)
     kept = current(thing)
     if kept.acceptance == Acceptance.ACCEPTED:
-        raise WrongMoment(f"{kept} has already been accepted.")
+        raise WrongMoment(Sentence("%(kept)s has already been accepted.", kept=kept))
     hold(kept)
     kept.acceptance = Acceptance.ACCEPTED
     if isinstance(kept, Trait) and alterable is not None:
@@ -81,7 +81,9 @@ def rename(
             kept.wheelbase_um = wording.whole_if_given(field, value, 1, LONGEST_WHEELBASE_UM)
         elif most is None:
             raise InvalidField(
-                field, value, f"A {kind_word(str(kept._meta.verbose_name))} has no such text to change."
+                field,
+                value,
+                Sentence("A %(kind)s has no such text to change.", kind=wording.KINDS[noun(kept)]),
             )
         else:
             setattr(kept, field, wording.line(field, value, most, required=False))
@@ -140,7 +142,9 @@ def current(thing: Proposable) -> Proposable:
     """The row, locked. Errors: AlreadyClosed when it has been merged."""
     kept = type(thing)._default_manager.select_for_update(no_key=True).get(pk=thing.pk)
     if kept.acceptance == Acceptance.MERGED:
-        raise AlreadyClosed(f"{kept} was merged into {kept.merged_into}.")
+        raise AlreadyClosed(
+            Sentence("%(kept)s was merged into %(merged_into)s.", kept=kept, merged_into=kept.merged_into)
+        )
     return kept
 
 
@@ -148,13 +152,15 @@ def locked_pair(thing: Proposable, into: Proposable) -> tuple[Any, Any]:
     """Both rows, locked in order of key, so that two merges the other way round cannot wait for each other."""
     if type(thing) is not type(into) or thing.pk == into.pk:
         raise InvalidField(
-            "into", into.public_id, f"Choose another {kind_word(str(thing._meta.verbose_name))}."
+            "into",
+            into.public_id,
+            Sentence("Choose another %(kind)s.", kind=wording.KINDS[noun(thing)]),
         )
     both = type(thing)._default_manager.filter(pk__in=(thing.pk, into.pk))
     rows = both.select_for_update(no_key=True).order_by("pk")
     pair = {row.pk: row for row in rows}
     if Acceptance.MERGED in (pair[thing.pk].acceptance, pair[into.pk].acceptance):
-        raise AlreadyClosed("One of the two has already been merged. Reload the page.")
+        raise AlreadyClosed(Sentence("One of the two has already been merged. Reload the page."))
     return pair[thing.pk], pair[into.pk]
 
 

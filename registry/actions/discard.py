@@ -11,6 +11,7 @@ from django.db import transaction
 
 from registry.errors import AlreadyClosed, NotFound
 from registry.models import Chart, JournalEntry, MarkColour, Member, Photo, PhotoExample, Remark, Submission
+from registry.sentences import Sentence
 
 from .drafts import own_draft
 from .journalled import journalled
@@ -30,7 +31,9 @@ def discard_photo(*, photo: Photo, by: Member, at: datetime) -> Submission:
     if it is None:
         raise NotFound
     if it.taken_down_at:
-        raise AlreadyClosed("A moderator took this picture down. It is no longer part of your report.")
+        raise AlreadyClosed(
+            Sentence("A moderator took this picture down. It is no longer part of your report.")
+        )
     draft.content = without_photo(draft.content, it.public_id)
     draft.revision += 1
     draft.changed_at = at

@@ -27,6 +27,7 @@ from registry.models import (
     Vote,
 )
 from registry.queries.facts import as_they_read, barred_from, claim_fact, photos_of, seen_in_pack
+from registry.sentences import Sentence
 
 from . import wording
 from .admission import active, require
@@ -106,7 +107,7 @@ def objection(
 ) -> Objection:
     reason = wording.line("reason", reason, 500)
     if (claim is None) == (statement is None):
-        raise InvalidField("claim", None, "Dispute exactly one claim or statement.")
+        raise InvalidField("claim", None, Sentence("Dispute exactly one claim or statement."))
     release = locked(claim.variant.release if claim is not None else statement.release)  # type: ignore[union-attr]
     dispute = Dispute(
         claim=claim,
@@ -153,16 +154,18 @@ def refuse_second(subject: Claim | Statement, dispute: Dispute) -> None:
         refuse_gone(subject)
     if subject.closed_at:
         raise AlreadyClosed(
-            "This has been decided or replaced since. Reload the page to see what stands now."
+            Sentence("This has been decided or replaced since. Reload the page to see what stands now.")
         )
     if isinstance(subject, Claim) and subject.is_rival:
         raise InvalidField(
-            "claim", subject.public_id, "This is the other side of a dispute. Vote on it instead."
+            "claim", subject.public_id, Sentence("This is the other side of a dispute. Vote on it instead.")
         )
     others = Dispute.objects.open().filter(claim=dispute.claim, statement=dispute.statement)
     if other := others.first():
         raise WrongMoment(
-            f"A dispute ({other.shown_id}) is already open here. Vote there, and add your photo.",
+            Sentence(
+                "A dispute (%(id)s) is already open here. Vote there, and add your photo.", id=other.shown_id
+            ),
             dispute=other.public_id,
         )
 
@@ -170,14 +173,20 @@ def refuse_second(subject: Claim | Statement, dispute: Dispute) -> None:
 def proposed_state(claim: Claim, state: State | None) -> State:
     """The state that the rival will have. Errors: InvalidField where it is none that could be proposed."""
     if state is None:
-        raise InvalidField("state", None, f"Say which state of {claim.trait} you see instead.")
+        raise InvalidField(
+            "state", None, Sentence("Say which state of %(trait)s you see instead.", trait=claim.trait)
+        )
     if state.trait.survivor != claim.trait.survivor:
-        raise InvalidField("state", state.name, f"Choose a state of {claim.trait}.")
+        raise InvalidField("state", state.name, Sentence("Choose a state of %(trait)s.", trait=claim.trait))
     if state.survivor == claim.state.survivor:
-        raise InvalidField("state", state.name, "That is the state claimed. Choose what you see instead.")
+        raise InvalidField(
+            "state", state.name, Sentence("That is the state claimed. Choose what you see instead.")
+        )
     if claim.trait.is_cause and state.key == Cause.BASELINE and not is_first_sent(claim.variant):
         raise InvalidField(
-            "state", state.name, "Only a release's first variant is the baseline. Choose another cause."
+            "state",
+            state.name,
+            Sentence("Only a release's first variant is the baseline. Choose another cause."),
         )
     survivor: State = state.survivor
     return survivor
@@ -222,7 +231,7 @@ def withdraw_dispute(*, dispute: Dispute, by: Member, at: datetime) -> Dispute:
     release = open_dispute_locked(dispute)
     if dispute.opened_by_id != by.pk:
         raise NotPermitted(
-            "Only who opened a dispute can take it back. A moderator can close it with a reason."
+            Sentence("Only who opened a dispute can take it back. A moderator can close it with a reason.")
         )
     Claim.objects.filter(rival_in=dispute).update(closed_at=at)
     end(dispute, Outcome.WITHDRAWN, at, by=by, reason="Taken back by who opened it.")
@@ -248,5 +257,7 @@ def open_dispute_locked(dispute: Dispute) -> Release:
     release = locked(subject.release)
     dispute.refresh_from_db(fields=["outcome"])
     if dispute.outcome != Outcome.OPEN:
-        raise AlreadyClosed(f"This dispute has ended: {dispute.get_outcome_display()}.")
+        raise AlreadyClosed(
+            Sentence("This dispute has ended: %(outcome)s.", outcome=dispute.get_outcome_display())
+        )
     return release

@@ -20,6 +20,7 @@ from registry.models import (
     SubmissionStatus,
     Variant,
 )
+from registry.sentences import Sentence
 
 from . import wording
 from .admission import active
@@ -99,14 +100,18 @@ def own_draft(submission: Submission, by: Member) -> Submission:
     if draft is None:
         raise NotFound
     if draft.status != SubmissionStatus.DRAFT:
-        raise AlreadyClosed(f"This report is {draft.get_status_display()} and can no longer be edited.")
+        raise AlreadyClosed(
+            Sentence(
+                "This report is %(status)s and can no longer be edited.", status=draft.get_status_display()
+            )
+        )
     return draft
 
 
 def fill(draft: Submission, **changes: Any) -> None:
     for name, value in changes.items():
         if name not in ("casting", "release", "variant", "differs_from", "content"):
-            raise InvalidField(name, value, "This field of a draft cannot be written.")
+            raise InvalidField(name, value, Sentence("This field of a draft cannot be written."))
         setattr(draft, name, value)
     if draft.variant_id and not draft.release_id:
         draft.release = draft.variant.release  # type: ignore[union-attr]
@@ -119,16 +124,29 @@ def check_outline(draft: Submission) -> None:
     """A draft may be unfinished, but not of another shape than a report, nor tied to things that do not fit."""
     content = draft.content
     if not isinstance(content, dict):
-        raise InvalidField("content", type(content).__name__, "Send an object.")
+        raise InvalidField("content", type(content).__name__, Sentence("Send an object."))
     if unknown := sorted(str(key) for key in content if key not in CONTENT_KEYS):
-        raise InvalidField(f"content.{unknown[0]}", unknown[0], f"Use: {', '.join(sorted(CONTENT_KEYS))}.")
+        raise InvalidField(
+            f"content.{unknown[0]}",
+            unknown[0],
+            Sentence("Use: %(ones)s.", ones=", ".join(sorted(CONTENT_KEYS))),
+        )
     check_values(content)
     if len(json.dumps(content)) > CONTENT_MOST_BYTES:
-        raise InvalidField("content", "(too long)", f"Keep a report under {CONTENT_MOST_BYTES:,} bytes.")
+        raise InvalidField(
+            "content",
+            "(too long)",
+            Sentence(
+                "Keep a report under %(most)s bytes.",
+                most=f"{CONTENT_MOST_BYTES:,}",
+            ),
+        )
     for field in ("variant", "differs_from"):
         other: Variant | None = getattr(draft, field)
         if other and draft.release_id and other.release_id != draft.release_id:
-            raise InvalidField(field, other.public_id, f"Choose a variant of {draft.release}.")
+            raise InvalidField(
+                field, other.public_id, Sentence("Choose a variant of %(release)s.", release=draft.release)
+            )
 
 
 def check_values(content: dict[str, Any]) -> None:
@@ -137,11 +155,15 @@ def check_values(content: dict[str, Any]) -> None:
     while waiting:
         field, value, depth = waiting.pop()
         if depth > CONTENT_MOST_DEPTH:
-            raise InvalidField(field, "(nested)", f"Nest at most {CONTENT_MOST_DEPTH} levels.")
+            raise InvalidField(
+                field,
+                "(nested)",
+                Sentence("Nest at most %(most)s levels.", most=CONTENT_MOST_DEPTH),
+            )
         if isinstance(value, dict):
             for key, inner in value.items():
                 if not isinstance(key, str):
-                    raise InvalidField(field, key, "Name every member by text.")
+                    raise InvalidField(field, key, Sentence("Name every member by text."))
                 wording.refuse_controls(field, key)
                 waiting.append((f"{field}.{key}"[:80], inner, depth + 1))
         elif isinstance(value, list):
@@ -149,6 +171,8 @@ def check_values(content: dict[str, Any]) -> None:
         elif isinstance(value, str):
             wording.refuse_controls(field, value)
         elif isinstance(value, float) and not isfinite(value):
-            raise InvalidField(field, value, "Send a number that is finite.")
+            raise InvalidField(field, value, Sentence("Send a number that is finite."))
         elif not isinstance(value, (bool, int, float, NoneType)):
-            raise InvalidField(field, type(value).__name__, "Send text, a number, true, false or null.")
+            raise InvalidField(
+                field, type(value).__name__, Sentence("Send text, a number, true, false or null.")
+            )

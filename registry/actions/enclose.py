@@ -18,6 +18,7 @@ from registry.models import (
     Variant,
     View,
 )
+from registry.sentences import Sentence
 
 from . import wording
 from .attach import add_example, showable
@@ -54,7 +55,7 @@ def enclose_photos(draft: Submission, release: Release, names: Named, by: Member
         photo.save(update_fields=["views"])
         shown = item.get("examples") or []
         if not isinstance(shown, list):
-            raise InvalidField("photos.examples", shown, "Send a list of examples.")
+            raise InvalidField("photos.examples", shown, Sentence("Send a list of examples."))
         for said in shown:
             show(photo, "photos.examples", said, names, release, by)
 
@@ -70,7 +71,7 @@ def show(photo: Photo, name: str, said: object, names: Named, release: Release, 
 def own_photo(draft: Submission, name: str, said: object) -> Photo:
     photo: Photo = found(Photo, name, said)
     if photo.submission_id != draft.pk:
-        raise InvalidField(name, said, "Attach the photo to this report first.")
+        raise InvalidField(name, said, Sentence("Attach the photo to this report first."))
     return photo
 
 
@@ -82,10 +83,10 @@ def enclose_marks(
     for item in objects("marks", draft.content.get("marks")):
         of = item.get("of", "variant")
         if of not in ("variant", "base"):
-            raise InvalidField("marks.of", of, "Choose variant or base.")
+            raise InvalidField("marks.of", of, Sentence("Choose variant or base."))
         target = base if of == "base" else variant
         if target is None:
-            raise InvalidField("marks.of", of, "The report names no variant that it differs from.")
+            raise InvalidField("marks.of", of, Sentence("The report names no variant that it differs from."))
         trait = look_up(Trait, "marks.trait", item.get("trait"), names.traits)
         photo = own_photo(draft, "marks.photo", item.get("photo"))
         example = show(photo, "marks.example", item.get("example"), names, variant.release, by)
@@ -108,6 +109,8 @@ def marked_claim(variant: Variant, trait: Trait, by: Member) -> Claim:
     claim = votable.filter(is_rival=True, author=by).last() or votable.filter(is_rival=False).first()
     if claim is None:
         raise InvalidField(
-            "marks.trait", trait.name, f"{variant.title} says nothing of this detail. Say its state first."
+            "marks.trait",
+            trait.name,
+            Sentence("%(variant)s says nothing of this detail. Say its state first.", variant=variant.title),
         )
     return claim

@@ -37,6 +37,7 @@ from registry.models import (
     Vote,
     Watch,
 )
+from registry.sentences import Sentence
 
 from .admission import active
 from .discard import drop_photos
@@ -64,7 +65,7 @@ def erase_member(*, by: Member, at: datetime, credit: str = "uncredited") -> Mem
     the name, which stays taken. Roles end, as when a moderator takes them. Errors: AccountClosed, InvalidField.
     """
     if credit not in CREDITS:
-        raise InvalidField("credit", credit, f"Use: {', '.join(CREDITS)}.")
+        raise InvalidField("credit", credit, Sentence("Use: %(ones)s.", ones=", ".join(CREDITS)))
     member = active(by)
     forget_words_in_journal(member)
     drop_drafts(member)

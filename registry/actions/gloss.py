@@ -9,6 +9,7 @@ from registry.errors import AlreadyClosed, InvalidField, NotPermitted
 from registry.methods.gloss_meter import ANGLES
 from registry.models import Claim, Example, GlossReading, JournalEntry, Member, Trait
 from registry.models.gloss import MOST_TENTHS
+from registry.sentences import Sentence
 
 from . import wording
 from .admission import active
@@ -41,7 +42,7 @@ def add_gloss_reading(
         refuse_claim(claim, example)
         trait = claim.trait.survivor
     elif trait is None:
-        raise InvalidField("claim", None, "Say which detail was read.")
+        raise InvalidField("claim", None, Sentence("Say which detail was read."))
     else:
         refuse_trait(trait, example)
         trait = trait.survivor
@@ -66,10 +67,12 @@ def remove_gloss_reading(*, reading: GlossReading, by: Member, at: datetime, rea
     """Take back a reading that is wrong: who wrote it down or a moderator. The row stays, marked as removed."""
     member = active(by)
     if reading.by_id != by.pk and not member.is_moderator:
-        raise NotPermitted("Only who read the meter, or a moderator, can take it back. Add yours beside it.")
+        raise NotPermitted(
+            Sentence("Only who read the meter, or a moderator, can take it back. Add yours beside it.")
+        )
     row = GlossReading.objects.select_for_update(of=("self",), no_key=True).get(pk=reading.pk)
     if row.removed_at:
-        raise AlreadyClosed("This reading has already been taken back.")
+        raise AlreadyClosed(Sentence("This reading has already been taken back."))
     row.removed_at = at
     row.save(update_fields=["removed_at"])
     detail = {**named(row), "reason": wording.line("reason", reason, 300)}
@@ -88,7 +91,9 @@ def named(row: GlossReading) -> dict[str, Any]:
 
 def angle(geometry: int) -> int:
     if isinstance(geometry, bool) or geometry not in ANGLES:
-        raise InvalidField("geometry", geometry, "Choose the angle of the meter: 20, 60 or 85 degrees.")
+        raise InvalidField(
+            "geometry", geometry, Sentence("Choose the angle of the meter: 20, 60 or 85 degrees.")
+        )
     return int(geometry)
 
 
@@ -97,5 +102,5 @@ def refuse_other_kind(trait: Trait, field: str) -> None:
         raise InvalidField(
             field,
             trait.name,
-            "A gloss meter reads a finish. Choose a detail of kind finish, such as clear coat.",
+            Sentence("A gloss meter reads a finish. Choose a detail of kind finish, such as clear coat."),
         )

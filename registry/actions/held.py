@@ -13,6 +13,7 @@ from registry.models import (
     Member,
     Role,
 )
+from registry.sentences import Sentence
 
 from . import wording
 from .admission import require
@@ -58,7 +59,9 @@ def still_held(held: HeldDispute) -> HeldDispute:
     )
     said = rows.get(pk=held.pk)
     if said.outcome != HeldOutcome.HELD:
-        raise AlreadyClosed(f"This has been decided: {said.get_outcome_display()}.")
+        raise AlreadyClosed(
+            Sentence("This has been decided: %(outcome)s.", outcome=said.get_outcome_display())
+        )
     return said
 
 

@@ -8,6 +8,7 @@ from typing import TypeVar
 
 from registry.errors import Conflict, InvalidField
 from registry.models import Depth, Hunt, JournalEntry, Line, Member, Trait
+from registry.sentences import Sentence
 
 from . import wording
 from .admission import active
@@ -35,9 +36,9 @@ def set_hunt(*, by: Member, at: datetime, expected_revision: int | None = None, 
     hunt.with_samples = wording.truth("with_samples", changes.pop("with_samples", hunt.with_samples))
     if changes:
         name = sorted(changes)[0]
-        raise InvalidField(name, changes[name], "This field cannot be changed.")
+        raise InvalidField(name, changes[name], Sentence("This field cannot be changed."))
     if hunt.depth == Depth.TRAITS and not (hunt.traits.exists() if traits is None and hunt.pk else traits):
-        raise InvalidField("traits", [], "Choose the details that count, or another depth.")
+        raise InvalidField("traits", [], Sentence("Choose the details that count, or another depth."))
     hunt.revision, hunt.changed_at = hunt.revision + 1, at
     hunt.save()
     if lines is not None:
@@ -53,14 +54,14 @@ def distinct(field: str, rows: object, kind: type[M]) -> list[M] | None:
     if rows is None:
         return None
     if not isinstance(rows, Sequence):
-        raise InvalidField(field, rows, "Send a list.")
+        raise InvalidField(field, rows, Sentence("Send a list."))
     found: list[M] = []
     for row in rows:
         if not isinstance(row, kind):
-            raise InvalidField(field, row, "Send rows of one kind.")
+            raise InvalidField(field, row, Sentence("Send rows of one kind."))
         if isinstance(row, Trait) and row.is_cause:
-            raise InvalidField(field, row.name, "Say by errors and samples which causes count.")
+            raise InvalidField(field, row.name, Sentence("Say by errors and samples which causes count."))
         found.append(getattr(row, "survivor", row))
     if len(found) > MOST_CHOSEN:
-        raise InvalidField(field, len(found), f"Choose at most {MOST_CHOSEN}.")
+        raise InvalidField(field, len(found), Sentence("Choose at most %(most)s.", most=MOST_CHOSEN))
     return list(dict.fromkeys(found))

@@ -14,6 +14,7 @@ from registry.methods.identifiers import parse_id
 from registry.methods.sheets import Fault
 from registry.models import CabinetItem, JournalEntry, Member, PackVersion, Release, Variant
 from registry.models.base import Identified
+from registry.sentences import Sentence
 
 from .admission import active
 from .cabinet import WORDS, fill, refuse_overfull
@@ -74,7 +75,12 @@ def refuse_faults(faults: Sequence[Fault]) -> None:
             {"line": f.line, "field": f.field, "value": f.value, "detail": f.remedy} for f in faults[:100]
         ]
         raise SheetRefused(
-            f"{len(faults)} of the rows cannot be taken, so none was kept. First: {faults[0]}", faults=told
+            Sentence(
+                "%(count)s of the rows cannot be taken, so none was kept. First: %(first)s",
+                count=len(faults),
+                first=str(faults[0]),
+            ),
+            faults=told,
         )
 
 
@@ -110,7 +116,7 @@ class Names:
             return None
         row = self._rows[column].get(parsed(column, entry.ids[column]))
         if row is None:
-            remedy = "No such record is listed. Search for it on the site, and copy its id."
+            remedy = Sentence("No such record is listed. Search for it on the site, and copy its id.")
             raise UnknownReference(column, entry.ids[column], remedy)
         return getattr(row, "survivor", row)
 
@@ -128,7 +134,7 @@ def parsed(column: str, text: str) -> str:
     try:
         return parse_id(text)
     except ValueError as fault:
-        raise InvalidField(column, text, f"{fault}.") from None
+        raise InvalidField(column, text, Sentence("%(fault)s.", fault=fault.args[0])) from None
 
 
 def entry_named(entry: Entry, owned: dict[str, CabinetItem], taken: set[str]) -> CabinetItem | None:
@@ -137,10 +143,12 @@ def entry_named(entry: Entry, owned: dict[str, CabinetItem], taken: set[str]) ->
         return None
     public_id = parsed("id", entry.ids["id"])
     if public_id not in owned:
-        remedy = "No entry of your cabinet has this id. Leave the cell empty for a new one."
+        remedy = Sentence("No entry of your cabinet has this id. Leave the cell empty for a new one.")
         raise InvalidField("id", entry.ids["id"], remedy)
     if public_id in taken:
-        raise InvalidField("id", entry.ids["id"], "Another row is about this entry. Leave out one of them.")
+        raise InvalidField(
+            "id", entry.ids["id"], Sentence("Another row is about this entry. Leave out one of them.")
+        )
     taken.add(public_id)
     return owned[public_id]
 
@@ -151,7 +159,10 @@ def understood(
     """The entry as its row wants it; kept nowhere. Errors: RegistryError of its first fault."""
     release = names.one("release", entry)
     if known and known.release.survivor != release:
-        remedy = f"This entry is of {known.release.survivor}. Put another release in by a row without an id."
+        remedy = Sentence(
+            "This entry is of %(release)s. Put another release in by a row without an id.",
+            release=known.release.survivor,
+        )
         raise InvalidField("release", entry.ids["release"], remedy)
     wanted = CabinetItem(
         member=member,
@@ -167,7 +178,7 @@ def understood(
 def fault_of(entry: Entry, refusal: RegistryError) -> Fault:
     if isinstance(refusal, InvalidField):
         return Fault(entry.line, refusal.field, str(refusal.value)[:80], refusal.remedy)
-    return Fault(entry.line, refusal.field, "", str(refusal))
+    return Fault(entry.line, refusal.field, "", refusal.args[0])
 
 
 def sorted_out(

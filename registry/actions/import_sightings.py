@@ -24,6 +24,7 @@ from registry.models import (
     Variant,
 )
 from registry.models.base import Identified
+from registry.sentences import Sentence
 
 from .admission import active
 from .journalled import journalled
@@ -73,7 +74,12 @@ def import_sightings(*, by: Member, at: datetime, data: bytes, dry_run: bool = F
             {"line": f.line, "field": f.field, "value": f.value, "detail": f.remedy} for f in faults[:100]
         ]
         raise SheetRefused(
-            f"{len(faults)} of the lines cannot be taken, so none was kept. First: {faults[0]}", faults=told
+            Sentence(
+                "%(count)s of the lines cannot be taken, so none was kept. First: %(first)s",
+                count=len(faults),
+                first=str(faults[0]),
+            ),
+            faults=told,
         )
     if not dry_run and new:
         keep(new)
@@ -108,13 +114,15 @@ class Names:
         """The record an id names. Errors: InvalidField, UnknownReference."""
         where = where or field
         if not isinstance(text, str):
-            raise InvalidField(where, text, "Give an id, as text.")
+            raise InvalidField(where, text, Sentence("Give an id, as text."))
         try:
             row = self._rows[field].get(parse_id(text))
         except ValueError as fault:
-            raise InvalidField(where, text, f"{fault}.") from None
+            raise InvalidField(where, text, Sentence("%(fault)s.", fault=fault.args[0])) from None
         if row is None:
-            raise UnknownReference(where, text, "No such record is listed. Search for it on the site.")
+            raise UnknownReference(
+                where, text, Sentence("No such record is listed. Search for it on the site.")
+            )
         return getattr(row, "survivor", row)
 
     def place(self, release: Release) -> Place:
@@ -145,14 +153,14 @@ def understood(row: Row, names: Names, by: Member, at: datetime) -> Seen:
     said = {field: value for field, value in row.said.items() if value is not None}
     for field in ("release", "scope", "seen_on", "count_lines"):
         if field not in said:
-            raise InvalidField(field, None, "This is missing.")
+            raise InvalidField(field, None, Sentence("This is missing."))
     for field in SINGLE:
         if field in said:
             said[field] = names.one(field, said[field])
     said["seen_on"] = day_of(said["seen_on"])
     traits = said.pop("traits_seen", [])
     if not isinstance(traits, list):
-        raise InvalidField("traits_seen", traits, "Give a list of ids.")
+        raise InvalidField("traits_seen", traits, Sentence("Give a list of ids."))
     said["traits_seen"] = [names.one("traits_seen", trait) for trait in traits]
     if isinstance(said["count_lines"], list):
         said["count_lines"] = [counted(n, line, names) for n, line in enumerate(said["count_lines"])]
@@ -165,10 +173,12 @@ def counted(n: int, line: object, names: Names) -> object:
         return line
     where = f"count_lines[{n}].variants"
     if unknown := sorted(set(map(str, line)) - {"kind", "variants", "condition", "n"}):
-        raise InvalidField(f"count_lines[{n}]", unknown[0], "A line has kind, variants, condition and n.")
+        raise InvalidField(
+            f"count_lines[{n}]", unknown[0], Sentence("A line has kind, variants, condition and n.")
+        )
     variants = line.get("variants") or []
     if not isinstance(variants, list):
-        raise InvalidField(where, variants, "Give a list of ids.")
+        raise InvalidField(where, variants, Sentence("Give a list of ids."))
     return {**line, "variants": [names.one("variants", variant, where) for variant in variants]}
 
 
@@ -176,14 +186,14 @@ def day_of(value: object) -> date:
     try:
         return date.fromisoformat(cast(str, value))
     except (TypeError, ValueError):
-        raise InvalidField("seen_on", value, "Give a date as YYYY-MM-DD.") from None
+        raise InvalidField("seen_on", value, Sentence("Give a date as YYYY-MM-DD.")) from None
 
 
 def fault_of(row: Row, refusal: RegistryError) -> Fault:
     """The refusal as a fault of its line: field, value and remedy apart."""
     if isinstance(refusal, InvalidField):
         return Fault(row.line, refusal.field, str(refusal.value)[:80], refusal.remedy)
-    return Fault(row.line, refusal.field, "", str(refusal))
+    return Fault(row.line, refusal.field, "", refusal.args[0])
 
 
 def once(by: Member, seen: Sequence[tuple[int, Seen]]) -> tuple[list[Seen], int, list[Fault]]:
@@ -191,7 +201,7 @@ def once(by: Member, seen: Sequence[tuple[int, Seen]]) -> tuple[list[Seen], int,
     before = set(known_by_key(by, [each for _, each in seen]))
     examples = [each.sighting.example for _, each in seen if each.sighting.example]
     reported = Sighting.objects.filter(by=by, example__in=examples, withdrawn_at=None)
-    told = dict(reported.values_list("example", "public_id"))
+    told: dict[int, str] = dict(reported.values_list("example", "public_id"))
     new: list[Seen] = []
     known, faults = 0, []
     for line, each in seen:
@@ -200,12 +210,15 @@ def once(by: Member, seen: Sequence[tuple[int, Seen]]) -> tuple[list[Seen], int,
             known += 1
             continue
         if example is not None and example.pk in told:
-            remedy = f"You report this example in {told[example.pk]} already, and one item counts once."
+            remedy = Sentence(
+                "You report this example in %(where)s already, and one item counts once.",
+                where=told[example.pk],
+            )
             faults.append(Fault(line, "example", example.public_id, remedy))
             continue
         if key:
             before.add(key)
         if example is not None:
-            told[example.pk] = f"line {line}"
+            told[example.pk] = Sentence("line %(line)s", line=line)
         new.append(each)
     return new, known, faults

@@ -11,6 +11,7 @@ from registry.models import (
     Line,
     Maker,
     Pack,
+    PackKind,
     Release,
     SearchEntry,
     SearchKind,
@@ -19,6 +20,7 @@ from registry.models import (
     Variant,
 )
 from registry.queries.search import folded
+from registry.sentences import Sentence
 
 SEARCHED: Mapping[Any, tuple[str, ...]] = {
     Maker: (),
@@ -32,6 +34,14 @@ SEARCHED: Mapping[Any, tuple[str, ...]] = {
     Variant: ("release__casting",),
 }
 """Whose records have an entry each, with what its words are taken from."""
+PACKS = {
+    PackKind.SINGLE_CARD: Sentence("single card"),
+    PackKind.TWO_PACK: Sentence("two-pack"),
+    PackKind.PLAY_SET: Sentence("play set"),
+    PackKind.MULTI_PACK: Sentence("multi-pack"),
+    PackKind.LOOSE_ONLY: Sentence("loose only"),
+}
+"""What an entry says of a pack: in English, whoever brings it in."""
 
 
 def words_in(*parts: object) -> str:
@@ -108,8 +118,9 @@ def described(thing: Any) -> tuple[SearchKind, str, str, tuple[object, ...]]:
                 (thing.name, thing.case_code, thing.line),
             )
         case Pack():
-            words = (thing.name, thing.get_kind_display(), thing.gtin, thing.gtin.lstrip("0"), thing.line)
-            return SearchKind.PACK, thing.name, thing.get_kind_display(), words
+            kind = PACKS[PackKind(thing.kind)]
+            words = (thing.name, kind, thing.gtin, thing.gtin.lstrip("0"), thing.line)
+            return SearchKind.PACK, thing.name, str(kind), words
         case Trait():
             owner = thing.line or thing.casting
             return SearchKind.TRAIT, thing.name, str(owner), (thing.name, thing.key, nicknames, owner)

@@ -26,6 +26,7 @@ from registry.models import (
     Trait,
     TraitKind,
 )
+from registry.sentences import Sentence
 
 from . import wording
 from .admission import require
@@ -64,15 +65,15 @@ def add_trait(
     """A standard check of a line, or a trait of a casting; the key never changes afterwards."""
     require(by, Role.MODERATOR)
     if (line is None) == (casting is None):
-        raise InvalidField("line", None, "A detail belongs to exactly one line or one casting.")
+        raise InvalidField("line", None, Sentence("A detail belongs to exactly one line or one casting."))
     if (
         key == CAUSE_KEY
         or Trait.objects.filter(line=line, casting=casting, key=wording.key("key", key)).exists()
     ):
-        raise InvalidField("key", key, "This key is taken here. Keys are never used again.")
+        raise InvalidField("key", key, Sentence("This key is taken here. Keys are never used again."))
     chosen = wording.choice("kind", kind, TraitKind)
     if chosen is TraitKind.CAUSE:
-        raise InvalidField("kind", kind, "Cause is built in. Choose another kind.")
+        raise InvalidField("kind", kind, Sentence("Cause is built in. Choose another kind."))
     trait = enlist(
         Trait,
         "key",
@@ -111,14 +112,14 @@ def add_state(
     """`lab`: CIELAB under D50 in hundredths, tolerance in those of CIEDE2000; `number` in micrometres, or a count."""
     require(by, Role.MODERATOR)
     if trait.is_cause:
-        raise InvalidField("trait", trait.name, "The causes are fixed.")
+        raise InvalidField("trait", trait.name, Sentence("The causes are fixed."))
     if State.objects.filter(trait=trait, key=wording.key("key", key)).exists():
-        raise InvalidField("key", key, "This key is taken here. Keys are never used again.")
+        raise InvalidField("key", key, Sentence("This key is taken here. Keys are never used again."))
     name = wording.line("name", name, 80)
     refuse_twins("name", name, trait.states.all(), is_new=True)
     if number is not None and not unit:
         raise InvalidField(
-            "unit", unit, "Say in which unit the number is: um for lengths, count for a count."
+            "unit", unit, Sentence("Say in which unit the number is: um for lengths, count for a count.")
         )
     state = enlist(
         State,
@@ -142,7 +143,7 @@ def checked_lab(lab: Lab | None) -> tuple[int | None, int | None, int | None]:
     if lab is None:
         return None, None, None
     if not 0 <= lab[0] <= 10_000 or any(abs(part) > 16_000 for part in lab[1:]):
-        raise InvalidField("lab", list(lab), "Send L*, a*, b* in hundredths, L* from 0 to 10000.")
+        raise InvalidField("lab", list(lab), Sentence("Send L*, a*, b* in hundredths, L* from 0 to 10000."))
     return lab
 
 
@@ -180,10 +181,20 @@ def adopt_trait(
 def adopt(release: Release, trait: Trait, **said: Any) -> Adoption:
     """Errors: InvalidField for a trait of elsewhere, or one whose key another adopted trait already has."""
     if trait.line_id != release.line_id and trait.casting_id != release.casting_id:
-        raise InvalidField("trait", trait.name, f"Choose a detail of {release.line} or of {release.casting}.")
+        raise InvalidField(
+            "trait",
+            trait.name,
+            Sentence(
+                "Choose a detail of %(line)s or of %(casting)s.", line=release.line, casting=release.casting
+            ),
+        )
     clash = Adoption.objects.filter(release=release, trait__key=trait.key).exclude(trait=trait)
     if clash.exists():
-        raise InvalidField("trait", trait.key, f"{release} already has another detail with this key.")
+        raise InvalidField(
+            "trait",
+            trait.key,
+            Sentence("%(release)s already has another detail with this key.", release=release),
+        )
     adoption, _ = Adoption.objects.update_or_create(release=release, trait=trait, defaults=said)
     return adoption
 
@@ -191,7 +202,11 @@ def adopt(release: Release, trait: Trait, **said: Any) -> Adoption:
 def refuse_unadopted(field: str, release: Release, trait: Trait) -> None:
     """Errors: InvalidField for a trait that the release has not adopted."""
     if not Adoption.objects.filter(release=release, trait=trait).exists():
-        raise InvalidField(field, trait.name, f"{release} has not adopted this detail. Adopt it first.")
+        raise InvalidField(
+            field,
+            trait.name,
+            Sentence("%(release)s has not adopted this detail. Adopt it first.", release=release),
+        )
 
 
 @journalled
@@ -224,7 +239,11 @@ def set_sample(*, by: Member, at: datetime, release: Release, state: State, mark
     """Choose the region of a photo that shows best what the state looks like on this release."""
     require(by, Role.MODERATOR)
     if mark.claim.variant.release_id != release.pk or mark.claim.state.survivor != state.survivor:
-        raise InvalidField("mark", mark.public_id, f"Choose a mark that shows {state} on {release}.")
+        raise InvalidField(
+            "mark",
+            mark.public_id,
+            Sentence("Choose a mark that shows %(state)s on %(release)s.", state=state, release=release),
+        )
     kept, _ = ReleaseState.objects.update_or_create(release=release, state=state, defaults={"sample": mark})
     detail = {"state": state.public_id, "mark": mark.public_id}
     JournalEntry.objects.record(by=by, verb="sample.set", about=release, at=at, detail=detail)
@@ -247,7 +266,9 @@ def record_drift(
     """The normal range of a shade, gloss or position: what lies inside is no change."""
     require(by, Role.MODERATOR)
     if (low is None) != (high is None) or (low is None) != (not unit) or (low is not None and low > high):  # type: ignore[operator]
-        raise InvalidField("low", low, "Give low, high and unit together, low first, or none of them.")
+        raise InvalidField(
+            "low", low, Sentence("Give low, high and unit together, low first, or none of them.")
+        )
     refuse_unadopted("trait", release, trait)
     drift = Drift.objects.create(
         release=release,

@@ -7,6 +7,7 @@ from typing import Any
 
 from registry.errors import InvalidField, NotFound, WrongMoment
 from registry.models import INTERESTS, Interest, JournalEntry, Member, Release, Vote
+from registry.sentences import Sentence
 
 from .admission import active
 from .independence import discount
@@ -24,10 +25,10 @@ def declare_interest(*, thing: Any, by: Member, at: datetime) -> Interest:
     member = Member.objects.select_for_update(no_key=True).get(pk=by.pk)
     target = thing._meta.model_name
     if target not in INTERESTS:
-        raise InvalidField("thing", str(thing), "Name a maker, a line, a casting or a release.")
+        raise InvalidField("thing", str(thing), Sentence("Name a maker, a line, a casting or a release."))
     thing = getattr(thing, "survivor", thing)
     if Interest.objects.held().filter(member=member, **{target: thing}).exists():
-        raise WrongMoment(f"You have said so of {thing} already.", field="thing")
+        raise WrongMoment(Sentence("You have said so of %(thing)s already.", thing=thing), field="thing")
     interest = Interest.objects.create(member=member, declared_at=at, **{target: thing})
     votes = Vote.objects.current().filter(
         by=member, counts=True, claim__variant__release__in=releases_of(interest)

@@ -7,6 +7,7 @@ from datetime import datetime
 
 from registry.errors import AlreadyClosed, InvalidField, NotFound, NotPermitted
 from registry.models import Claim, Example, JournalEntry, Mark, Member, Photo, PhotoExample
+from registry.sentences import Sentence
 
 from . import wording
 from .admission import active
@@ -24,7 +25,9 @@ def parse_fragment(text: str) -> tuple[int, int, int, int]:
     """
     match = FRAGMENT.fullmatch(text.strip()[:80])
     if match is None:
-        raise InvalidField("xywh", text, "Write percent:left,top,width,height with numbers from 0 to 100.")
+        raise InvalidField(
+            "xywh", text, Sentence("Write percent:left,top,width,height with numbers from 0 to 100.")
+        )
     x, y, w, h = (round(float(part) * 100) for part in match.groups())
     return inside((x, y, w, h))
 
@@ -36,7 +39,9 @@ def inside(xywh: tuple[int, int, int, int]) -> tuple[int, int, int, int]:
         raise InvalidField(
             "xywh",
             f"percent:{shown}",
-            "The mark must lie inside the picture: left plus width, and top plus height, are at most 100.",
+            Sentence(
+                "The mark must lie inside the picture: left plus width, and top plus height, are at most 100."
+            ),
         )
     return xywh
 
@@ -64,13 +69,19 @@ def mark_region(
     claim.refresh_from_db(fields=["closed_at"])
     refuse_gone(claim)
     if not claim.is_open:
-        raise AlreadyClosed("This claim has ended, so nothing more can be marked on it.", field="claim")
+        raise AlreadyClosed(
+            Sentence("This claim has ended, so nothing more can be marked on it."), field="claim"
+        )
     if photo.taken_down_at or not (within_report or photo.is_published):
-        raise NotFound("There is no such photo.", field="photo")
+        raise NotFound(Sentence("There is no such photo."), field="photo")
     if example.release_id != release.pk:
-        raise InvalidField("example", example.public_id, f"Choose an example of {release}.")
+        raise InvalidField(
+            "example", example.public_id, Sentence("Choose an example of %(release)s.", release=release)
+        )
     if not PhotoExample.objects.filter(photo=photo, example=example).exists():
-        raise InvalidField("example", example.public_id, "Say first that the photo shows this example.")
+        raise InvalidField(
+            "example", example.public_id, Sentence("Say first that the photo shows this example.")
+        )
     x, y, w, h = inside(xywh)
     mark = Mark.objects.create(
         photo=photo,
@@ -98,12 +109,12 @@ def remove_mark(*, mark: Mark, by: Member, at: datetime, reason: str) -> Mark:
     member = active(by)
     if mark.by_id != by.pk and not member.is_moderator:
         raise NotPermitted(
-            "Only who made a mark, or a moderator, can take it back. Dispute the claim instead."
+            Sentence("Only who made a mark, or a moderator, can take it back. Dispute the claim instead.")
         )
     release = locked(mark.claim.variant.release)
     mark.refresh_from_db(fields=["removed_at"])
     if mark.removed_at:
-        raise AlreadyClosed("This mark has already been taken back.")
+        raise AlreadyClosed(Sentence("This mark has already been taken back."))
     mark.removed_at = at
     mark.save(update_fields=["removed_at"])
     detail = {

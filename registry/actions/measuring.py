@@ -27,6 +27,7 @@ from registry.models import (
     PhotoExample,
     Trait,
 )
+from registry.sentences import Sentence
 
 from . import wording
 from .admission import active
@@ -123,9 +124,11 @@ def measure_on_photo(
     """
     admit(by, "measurements", at)
     if photo.taken_down_at or not photo.is_published:
-        raise NotFound("There is no such photo.", field="photo")
+        raise NotFound(Sentence("There is no such photo."), field="photo")
     if not PhotoExample.objects.filter(photo=photo, example=example).exists():
-        raise InvalidField("example", example.public_id, "Say first that the photo shows this example.")
+        raise InvalidField(
+            "example", example.public_id, Sentence("Say first that the photo shows this example.")
+        )
     if claim is not None:
         refuse_claim(claim, example)
         trait = claim.trait.survivor
@@ -147,11 +150,11 @@ def remove_measurement(*, measurement: Measurement, by: Member, at: datetime, re
     member = active(by)
     if measurement.by_id != by.pk and not member.is_moderator:
         raise NotPermitted(
-            "Only who measured, or a moderator, can take it back. Measure it yourself beside it."
+            Sentence("Only who measured, or a moderator, can take it back. Measure it yourself beside it.")
         )
     row = Measurement.objects.select_for_update(of=("self",), no_key=True).get(pk=measurement.pk)
     if row.removed_at:
-        raise AlreadyClosed("This measurement has already been taken back.")
+        raise AlreadyClosed(Sentence("This measurement has already been taken back."))
     row.removed_at = at
     row.save(update_fields=["removed_at"])
     detail = {**named(row), "reason": wording.line("reason", reason, 300)}
@@ -172,16 +175,19 @@ def named(row: Measurement) -> dict[str, Any]:
 def known_length(by: KnownBy, known_um: int | None, example: Example) -> int:
     if by is KnownBy.RULER:
         if known_um is None:
-            raise InvalidField("known_um", None, "Say how long it is between the first two points.")
+            raise InvalidField("known_um", None, Sentence("Say how long it is between the first two points."))
         return wording.whole("known_um", known_um, 1, LONGEST_KNOWN_UM)
     if known_um is not None:
         raise InvalidField(
-            "known_um", known_um, "Leave it out: the wheelbase on record is used. Or measure by a ruler."
+            "known_um",
+            known_um,
+            Sentence("Leave it out: the wheelbase on record is used. Or measure by a ruler."),
         )
     casting = example.release.casting.survivor
     if casting.wheelbase_um is None:
-        remedy = (
-            f"No wheelbase of {casting} is on record. Measure by a ruler, or ask a moderator to enter it."
+        remedy = Sentence(
+            "No wheelbase of %(casting)s is on record. Measure by a ruler, or ask a moderator to enter it.",
+            casting=casting,
         )
         raise InvalidField("known_by", by.value, remedy)
     return int(casting.wheelbase_um)
@@ -192,11 +198,13 @@ def line(field: str, given: Sequence[Sequence[int]]) -> Line:
     try:
         (x1, y1), (x2, y2) = given
     except (TypeError, ValueError):
-        raise InvalidField(field, str(given)[:60], "Give two points: left and top of each.") from None
+        raise InvalidField(
+            field, str(given)[:60], Sentence("Give two points: left and top of each.")
+        ) from None
     for part in (x1, y1, x2, y2):
         if isinstance(part, bool) or not isinstance(part, int) or not 0 <= part <= 10_000:
             raise InvalidField(
-                field, part, "Each point lies on the picture: 0 to 100 percent from left and top."
+                field, part, Sentence("Each point lies on the picture: 0 to 100 percent from left and top.")
             )
     return (x1, y1), (x2, y2)
 
@@ -205,7 +213,11 @@ def refuse_short(pixels: dict[str, Any], pointing: int) -> None:
     for field, ((ax, ay), (bx, by)) in pixels.items():
         apart = ((bx - ax) ** 2 + (by - ay) ** 2) ** 0.5
         if apart < 3 * pointing:
-            remedy = f"Put the two points at least {3 * pointing} pixels apart; they are {apart:.0f} apart."
+            remedy = Sentence(
+                "Put the two points at least %(least)s pixels apart; they are %(apart)s apart.",
+                least=3 * pointing,
+                apart=f"{apart:.0f}",
+            )
             raise InvalidField(field, "", remedy)
 
 
@@ -213,11 +225,19 @@ def refuse_claim(claim: Claim, example: Example) -> None:
     claim.refresh_from_db(fields=["closed_at"])
     refuse_gone(claim)
     if not claim.is_open:
-        raise AlreadyClosed("This claim has ended, so nothing more can be measured for it.", field="claim")
+        raise AlreadyClosed(
+            Sentence("This claim has ended, so nothing more can be measured for it."), field="claim"
+        )
     if claim.variant.release_id != example.release_id:
-        raise InvalidField("claim", claim.public_id, f"Choose a claim on {example.release}.")
+        raise InvalidField(
+            "claim", claim.public_id, Sentence("Choose a claim on %(release)s.", release=example.release)
+        )
 
 
 def refuse_trait(trait: Trait, example: Example) -> None:
     if not trait.survivor.adoptions.filter(release=example.release_id).exists():
-        raise InvalidField("trait", trait.public_id, f"Choose a detail that {example.release} has adopted.")
+        raise InvalidField(
+            "trait",
+            trait.public_id,
+            Sentence("Choose a detail that %(release)s has adopted.", release=example.release),
+        )

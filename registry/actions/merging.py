@@ -35,6 +35,7 @@ from registry.models import (
     Watch,
 )
 from registry.queries.facts import has_clear_sealed_pack
+from registry.sentences import Sentence
 
 from .index import index
 from .restate import restated
@@ -44,25 +45,29 @@ from .revise import revise
 def refuse_states(state: State, survivor: State) -> None:
     """Errors: InvalidField for states of two traits, a built-in one, or two that a dispute is open between."""
     if state.trait.survivor != survivor.trait.survivor:
-        raise InvalidField("into", survivor.name, f"Choose a state of {state.trait}.")
+        raise InvalidField("into", survivor.name, Sentence("Choose a state of %(trait)s.", trait=state.trait))
     if state.is_built_in:
-        raise InvalidField("state", state.name, "Built-in states cannot be merged.")
+        raise InvalidField("state", state.name, Sentence("Built-in states cannot be merged."))
     both = [*State.objects.filter(Q(pk__in=(state.pk, survivor.pk)) | Q(merged_into__in=(state, survivor)))]
     between = Dispute.objects.open().filter(claim__state__in=both, rival__state__in=both).first()
     if between:
         raise InvalidField(
-            "state", state.name, f"A dispute ({between.shown_id}) is open between the two. Let it end."
+            "state",
+            state.name,
+            Sentence("A dispute (%(id)s) is open between the two. Let it end.", id=between.shown_id),
         )
 
 
 def merge_trait(trait: Trait, survivor: Trait, by: Member, at: datetime) -> None:
     """States of one key become one. Errors: InvalidField where the two do not fit or a variant claims both unlike."""
     if trait.is_cause or survivor.is_cause:
-        raise InvalidField("trait", trait.name, "Cause is built in and cannot be merged.")
+        raise InvalidField("trait", trait.name, Sentence("Cause is built in and cannot be merged."))
     for release in Release.objects.filter(adoptions__trait=trait):
         if survivor.line_id != release.line_id and survivor.casting_id != release.casting_id:
             raise InvalidField(
-                "into", survivor.name, f"{release} could not adopt it. Choose a detail of its own."
+                "into",
+                survivor.name,
+                Sentence("%(release)s could not adopt it. Choose a detail of its own.", release=release),
             )
     doubled = claimed_twice(trait, survivor)
     merge_states(trait, survivor)
@@ -91,12 +96,17 @@ def claimed_twice(trait: Trait, survivor: Trait) -> list[Claim]:
         claims[0].variant.title for claims in said.values() if len({c.state.survivor.key for c in claims}) > 1
     ]
     if torn:
-        remedy = f"These variants claim different states on the two: {', '.join(torn[:3])}. Dispute first."
+        remedy = Sentence(
+            "These variants claim different states on the two: %(ones)s. Dispute first.",
+            ones=", ".join(torn[:3]),
+        )
         raise InvalidField("trait", trait.name, remedy)
     spare = [claim for claims in said.values() for claim in claims[1:]]
     if disputed := Dispute.objects.open().filter(claim__in=spare).first():
         raise InvalidField(
-            "trait", trait.name, f"A dispute ({disputed.shown_id}) is open there. Let it end first."
+            "trait",
+            trait.name,
+            Sentence("A dispute (%(id)s) is open there. Let it end first.", id=disputed.shown_id),
         )
     return spare
 
@@ -116,17 +126,23 @@ def merge_states(trait: Trait, survivor: Trait) -> None:
 def merge_casting(casting: Casting, survivor: Casting) -> None:
     """Errors: InvalidField where the makers differ, or a trait or a release of both would be there twice."""
     if casting.maker_id != survivor.maker_id:
-        raise InvalidField("into", survivor.name, f"Choose a casting of {casting.maker}.")
+        raise InvalidField(
+            "into", survivor.name, Sentence("Choose a casting of %(maker)s.", maker=casting.maker)
+        )
     taken = set(survivor.traits.values_list("key", flat=True))
     if clash := [trait.name for trait in casting.traits.current() if trait.key in taken]:
         raise InvalidField(
-            "casting", casting.name, f"Both have a detail of this key: {', '.join(clash)}. Merge it first."
+            "casting",
+            casting.name,
+            Sentence("Both have a detail of this key: %(ones)s. Merge it first.", ones=", ".join(clash)),
         )
     listed = {issue_of(release) for release in Release.objects.current().filter(casting=survivor)}
     moving = Release.objects.current().filter(casting=casting)
     if twice := [str(release) for release in moving if issue_of(release) in listed]:
         raise InvalidField(
-            "casting", casting.name, f"Both have this release: {', '.join(twice)}. Merge the releases first."
+            "casting",
+            casting.name,
+            Sentence("Both have this release: %(ones)s. Merge the releases first.", ones=", ".join(twice)),
         )
     casting.traits.current().update(casting=survivor)
     Release.objects.filter(casting=casting).update(casting=survivor)
@@ -147,12 +163,17 @@ def merge_release(release: Release, survivor: Release) -> list[dict[str, Any]]:
     The casting may be another, as where both were proposed: then the castings are merged next.
     """
     if release.line_id != survivor.line_id:
-        raise InvalidField("into", survivor.name, "Choose a release of the same line.")
+        raise InvalidField("into", survivor.name, Sentence("Choose a release of the same line."))
     theirs = dict(Adoption.objects.filter(release=survivor).values_list("trait__key", "trait"))
     for key, trait in Adoption.objects.filter(release=release).values_list("trait__key", "trait"):
         if theirs.get(key, trait) != trait:
             raise InvalidField(
-                "release", key, f"{survivor} has another detail with this key. Merge the two details first."
+                "release",
+                key,
+                Sentence(
+                    "%(survivor)s has another detail with this key. Merge the two details first.",
+                    survivor=survivor,
+                ),
             )
     moving = list(Claim.objects.filter(variant__release=release).values_list("pk", flat=True))
     for adoption in Adoption.objects.filter(release=release):
@@ -192,7 +213,7 @@ def merge_release(release: Release, survivor: Release) -> list[dict[str, Any]]:
 def merge_pack(pack: Pack, survivor: Pack) -> dict[str, bool]:
     """Answers for each release that was in it whether a sealed see-through pack is left to it, for the journal."""
     if pack.line_id != survivor.line_id:
-        raise InvalidField("into", survivor.name, f"Choose a pack of {pack.line}.")
+        raise InvalidField("into", survivor.name, Sentence("Choose a pack of %(line)s.", line=pack.line))
     known = {content.release_id for content in survivor.contents.all()}
     moved = list(pack.contents.select_related("release"))
     for content in moved:

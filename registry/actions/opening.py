@@ -7,6 +7,7 @@ from typing import Any
 
 from registry.errors import AlreadyClosed, InvalidField, NotFound, NotPermitted
 from registry.models import JournalEntry, Member, Photo, Remark, State, Submission
+from registry.sentences import Sentence
 
 from . import wording
 from .admission import active
@@ -26,9 +27,9 @@ def open_draft(*, submission: Submission, by: Member, at: datetime) -> Submissio
     """
     draft = own_draft(submission, by)
     if draft.opened_at:
-        raise AlreadyClosed("This draft is open to others already.")
+        raise AlreadyClosed(Sentence("This draft is open to others already."))
     if not draft.photos.shown().exists():
-        raise InvalidField("photos", 0, "Add a picture first: others answer by what they see.")
+        raise InvalidField("photos", 0, Sentence("Add a picture first: others answer by what they see."))
     draft.question = wording.line("note", draft.content.get("note"), SENTENCE)
     draft.opened_at = at
     draft.save(update_fields=["opened_at", "question"])
@@ -46,7 +47,7 @@ def close_draft(*, submission: Submission, by: Member, at: datetime, reason: str
     draft = opened(submission.pk)
     is_author = draft.author_id == member.pk
     if not is_author and not member.is_moderator:
-        raise NotPermitted("Only its author, or a moderator, closes an opened draft.")
+        raise NotPermitted(Sentence("Only its author, or a moderator, closes an opened draft."))
     said = wording.line("reason", reason, 300, required=not is_author)
     draft.opened_at = None
     draft.save(update_fields=["opened_at"])
@@ -72,10 +73,12 @@ def add_remark(
     member = admit(by, "remarks", at)
     draft = opened(photo.submission_id)
     if not draft.photos.shown().filter(pk=photo.pk).exists():
-        raise NotFound("There is no such picture.", field="photo")
+        raise NotFound(Sentence("There is no such picture."), field="photo")
     said = wording.line("sentence", sentence, SENTENCE, required=state is None)
     if state and not state.trait.adoptions.filter(release=draft.release_id).exists():
-        raise InvalidField("state", state.public_id, "Choose a state of the release that the draft is about.")
+        raise InvalidField(
+            "state", state.public_id, Sentence("Choose a state of the release that the draft is about.")
+        )
     x, y, w, h = inside(xywh)
     remark = Remark.objects.create(
         photo=photo, by=member, at=at, x=x, y=y, w=w, h=h, state=state, sentence=said
@@ -91,9 +94,11 @@ def remove_remark(*, remark: Remark, by: Member, at: datetime) -> Remark:
     member = active(by)
     it = Remark.objects.select_for_update(of=("self",)).select_related("photo").get(pk=remark.pk)
     if member.pk not in (it.by_id, it.photo.owner_id) and not member.is_moderator:
-        raise NotPermitted("Only who made a remark, the picture's owner or a moderator takes it away.")
+        raise NotPermitted(
+            Sentence("Only who made a remark, the picture's owner or a moderator takes it away.")
+        )
     if it.removed_at:
-        raise AlreadyClosed("This remark has already been taken away.")
+        raise AlreadyClosed(Sentence("This remark has already been taken away."))
     it.removed_at = at
     it.save(update_fields=["removed_at"])
     detail = {"photo": it.photo.public_id}
@@ -105,5 +110,5 @@ def opened(key: Any) -> Submission:
     """The draft, locked, while it is open to others. Errors: NotFound."""
     draft = Submission.objects.opened().select_for_update(of=("self",)).filter(pk=key).first()
     if draft is None:
-        raise NotFound("There is no such opened draft. Its author may have sent or closed it.")
+        raise NotFound(Sentence("There is no such opened draft. Its author may have sent or closed it."))
     return draft

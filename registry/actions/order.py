@@ -24,6 +24,7 @@ from registry.models import (
 )
 from registry.models.statements import BOUNDS, RELATIONS
 from registry.queries.statements import begin_of
+from registry.sentences import Sentence
 
 from . import wording
 from .admission import active, require
@@ -71,7 +72,7 @@ def make_statement(
     if statement.kind == StatementKind.CODED:
         read_code(statement, code, code_pattern)
     elif code or code_pattern:
-        raise InvalidField("code", code, "Only a statement of the kind coded names a code.")
+        raise InvalidField("code", code, Sentence("Only a statement of the kind coded names a code."))
     check_days(statement, at)
     refuse_repeated(statement)
     statement.save()
@@ -85,41 +86,53 @@ def make_statement(
 def check_variants(statement: Statement) -> None:
     for field, named in (("variant", statement.variant), ("other", statement.other)):
         if named is not None and named.release_id != statement.release_id:
-            raise InvalidField(field, named.public_id, f"Choose a variant of {statement.release}.")
+            raise InvalidField(
+                field,
+                named.public_id,
+                Sentence("Choose a variant of %(release)s.", release=statement.release),
+            )
         if named is not None and named.is_gone:
             raise IdentityMoved(field=field)
     if statement.other and statement.other.pk == statement.variant.pk:
-        raise InvalidField("other", statement.other.public_id, "Name two different variants.")
+        raise InvalidField("other", statement.other.public_id, Sentence("Name two different variants."))
 
 
 def check_shape(statement: Statement) -> None:
     """Each kind names what it needs, and nothing else."""
     other, on = statement.other, statement.on
     if statement.kind in BOUNDS and (other is not None or on is None):
-        raise InvalidField("on", on, "A bound on one variant needs a date and no second variant.")
+        raise InvalidField("on", on, Sentence("A bound on one variant needs a date and no second variant."))
     if statement.kind in RELATIONS and (other is None or on is not None):
-        raise InvalidField("other", other and other.public_id, "An order needs a second variant and no date.")
+        raise InvalidField(
+            "other", other and other.public_id, Sentence("An order needs a second variant and no date.")
+        )
     if statement.kind == StatementKind.PACKED and other is None:
-        raise InvalidField("other", None, "Name the variant that it was packed with.")
+        raise InvalidField("other", None, Sentence("Name the variant that it was packed with."))
     if statement.kind == StatementKind.PACKED and on is None:
-        raise InvalidField("on", None, "Give the packing date.")
+        raise InvalidField("on", None, Sentence("Give the packing date."))
     if statement.kind == StatementKind.CODED and (other is not None or on is not None):
-        raise InvalidField("on", on, "A code needs no second variant and no date: it is read by its pattern.")
+        raise InvalidField(
+            "on", on, Sentence("A code needs no second variant and no date: it is read by its pattern.")
+        )
 
 
 def read_code(statement: Statement, code: object, pattern: CodePattern | None) -> None:
     """The days that the code means, by the pattern. Errors: InvalidField saying where the code departs from it."""
     if pattern is None or pattern.line_id != statement.release.line_id:
         named = pattern and pattern.public_id
-        raise InvalidField("code_pattern", named, f"Choose a pattern of {statement.release.line}.")
+        raise InvalidField(
+            "code_pattern", named, Sentence("Choose a pattern of %(line)s.", line=statement.release.line)
+        )
     if statement.source_kind != SourceKind.PRODUCTION_CODE:
-        raise InvalidField("source_kind", statement.source_kind, "A code is a production_code.")
+        raise InvalidField("source_kind", statement.source_kind, Sentence("A code is a production_code."))
     statement.code = wording.line("code", code, 40).upper()
     statement.code_pattern = pattern
     try:
         statement.on, statement.until = pattern.pattern.read(statement.code)
     except ValueError as fault:
-        raise InvalidField("code", statement.code, f"{str(fault).capitalize()}.") from None
+        raise InvalidField(
+            "code", statement.code, wording.Opening("%(fault)s.", fault=fault.args[0])
+        ) from None
 
 
 def check_days(statement: Statement, at: datetime) -> None:
@@ -130,13 +143,17 @@ def check_days(statement: Statement, at: datetime) -> None:
     if field == "on":
         wording.past_day("on", statement.on, at)
     elif statement.on > at.date():
-        raise InTheFuture(field, statement.code, f"It says {statement.on} or later, which has not come.")
+        raise InTheFuture(
+            field, statement.code, Sentence("It says %(on)s or later, which has not come.", on=statement.on)
+        )
     begin, last = begin_of(statement.release), statement.until or statement.on
     if last < begin:
         raise InvalidField(
             field,
             statement.code or last.isoformat(),
-            f"Nothing of {statement.release} was made before {begin}.",
+            Sentence(
+                "Nothing of %(release)s was made before %(begin)s.", release=statement.release, begin=begin
+            ),
         )
 
 
@@ -144,7 +161,9 @@ def refuse_repeated(statement: Statement) -> None:
     same = {name: getattr(statement, name) for name in ("author", "kind", "variant", "other", "on", "code")}
     if known := Statement.objects.filter(**same, closed_at=None).first():
         raise TwinExists(
-            f"You have said this already ({known.shown_id}). Take that back first to say it anew.",
+            Sentence(
+                "You have said this already (%(id)s). Take that back first to say it anew.", id=known.shown_id
+            ),
             statement=known.public_id,
         )
 
@@ -156,9 +175,11 @@ def close_statement(*, statement: Statement, by: Member, at: datetime) -> Statem
     release = locked(statement.release)
     kept = Statement.objects.select_for_update().get(pk=statement.pk)
     if kept.author_id != by.pk and not member.is_moderator:
-        raise NotPermitted("Only who made a statement, or a moderator, can take it back. Dispute it instead.")
+        raise NotPermitted(
+            Sentence("Only who made a statement, or a moderator, can take it back. Dispute it instead.")
+        )
     if kept.closed_at:
-        raise AlreadyClosed("This statement has already been taken back.")
+        raise AlreadyClosed(Sentence("This statement has already been taken back."))
     kept.closed_at = at
     kept.save(update_fields=["closed_at"])
     JournalEntry.objects.record(by=by, verb="statement.closed", about=kept, at=at)
@@ -198,9 +219,13 @@ def add_code_pattern(
     try:
         assert pattern.pattern
     except ValueError as fault:
-        raise InvalidField("template", pattern.template, f"{fault}.") from None
+        raise InvalidField(
+            "template", pattern.template, Sentence("%(fault)s.", fault=fault.args[0])
+        ) from None
     if known := CodePattern.objects.filter(line=line, name=pattern.name, template=pattern.template).first():
-        raise TwinExists("This line has that pattern already.", field="template", pattern=known.public_id)
+        raise TwinExists(
+            Sentence("This line has that pattern already."), field="template", pattern=known.public_id
+        )
     pattern.save()
     JournalEntry.objects.record(
         by=moderator, verb="codepattern.added", about=pattern, at=at, detail={"line": line.public_id}

@@ -13,6 +13,7 @@ from registry.errors import InvalidField, NotFound, WrongMoment
 from registry.models import JournalEntry, Member, MemberLink, Role, RoleGrant, Token
 from registry.queries.facts import current_policy
 from registry.queries.reviewers import linked_to, miscounted_releases, releases_of
+from registry.sentences import Sentence
 
 from . import wording
 from .admission import active, lock_members, require, require_second
@@ -46,7 +47,9 @@ def grant_role(
         require_second(by, seconded_by, at)
     active(member)
     if RoleGrant.objects.filter(member=member, role=chosen, revoked_at=None).exists():
-        raise WrongMoment(f"{member} already is a {chosen.label}.", field="role")
+        raise WrongMoment(
+            Sentence("%(member)s already is a %(role)s.", member=member, role=chosen.label), field="role"
+        )
     sign_out_everywhere(member)
     grant = RoleGrant.objects.create(member=member, role=chosen, granted_by=by, granted_at=at)
     member.__dict__.pop("roles", None)
@@ -69,7 +72,7 @@ def revoke_role(*, member: Member, role: str, by: Member, at: datetime, reason: 
     require(by, Role.MODERATOR)
     chosen, why = wording.choice("role", role, Role), wording.line("reason", reason, 300)
     if not RoleGrant.objects.filter(member=member, role=chosen, revoked_at=None).update(revoked_at=at):
-        raise NotFound(f"{member} is no {chosen.label}.", field="role")
+        raise NotFound(Sentence("%(member)s is no %(role)s.", member=member, role=chosen.label), field="role")
     member.__dict__.pop("roles", None)
     sign_out_everywhere(member)
     detail = {"member": member.public_id, "role": chosen, "reason": why}
@@ -101,9 +104,13 @@ def set_active(member: Member, by: Member, at: datetime, reason: str, is_active:
     rows = Member.objects.filter(pk=member.pk, is_active=not is_active, erased_at=None)
     if not rows.update(is_active=is_active):
         if Member.objects.filter(pk=member.pk, erased_at__isnull=False).exists():
-            raise WrongMoment("This member's account was erased at their wish.", field="member")
-        word = "active" if is_active else "suspended"
-        raise WrongMoment(f"{member} already is {word}. Nothing needs to be done.", field="member")
+            raise WrongMoment(Sentence("This member's account was erased at their wish."), field="member")
+        known = (
+            Sentence("%(member)s already is active. Nothing needs to be done.", member=member)
+            if is_active
+            else Sentence("%(member)s already is suspended. Nothing needs to be done.", member=member)
+        )
+        raise WrongMoment(known, field="member")
     sign_out_everywhere(member)
     JournalEntry.objects.record(
         by=by, verb=verb, about=member, at=at, detail={"member": member.public_id, "reason": reason}
@@ -119,7 +126,7 @@ def declare_link(*, first: Member, second: Member, by: Member, at: datetime) -> 
     """
     require(by, Role.MODERATOR)
     if first.pk == second.pk:
-        raise InvalidField("second", second.display_name, "Name another member.")
+        raise InvalidField("second", second.display_name, Sentence("Name another member."))
     low, high = sorted((first, second), key=lambda one: one.pk)
     link, is_new = MemberLink.objects.get_or_create(
         first=low, second=high, defaults={"declared_by": by, "declared_at": at}
@@ -142,7 +149,11 @@ def create_token(
     days = wording.whole("days", days, 1, settings.CASTLORE_TOKEN_MAX_DAYS)
     chosen = wording.several("scopes", scopes, Token.Scope)
     if not chosen:
-        raise InvalidField("scopes", scopes, f"Choose at least one of: {', '.join(Token.Scope.values)}.")
+        raise InvalidField(
+            "scopes",
+            scopes,
+            Sentence("Choose at least one of: %(ones)s.", ones=", ".join(Token.Scope.values)),
+        )
     secret = TOKEN_PREFIX + secrets.token_urlsafe(32)
     token = Token.objects.create(
         member=member,

@@ -13,6 +13,7 @@ from registry.errors import Busy, ImageRefused
 from registry.methods.photo import CleanPicture, PictureRefused
 from registry.models import Photo
 from registry.models.evidence import PHOTO_SIZES, stored_as
+from registry.sentences import Sentence
 
 
 def cleaned(data: bytes) -> CleanPicture:
@@ -23,9 +24,9 @@ def cleaned(data: bytes) -> CleanPicture:
     try:
         return intake.decode(data, settings.CASTLORE_PHOTO_MAX_BYTES, settings.CASTLORE_PHOTO_MAX_PIXELS)
     except (PictureRefused, intake.DecoderFailed) as refusal:
-        raise ImageRefused(str(refusal), field="data") from refusal
+        raise ImageRefused(refusal.args[0], field="data") from refusal
     except intake.DecoderBusy as wait:
-        raise Busy("Many pictures are coming in. Send this one again in a moment.") from wait
+        raise Busy(Sentence("Many pictures are coming in. Send this one again in a moment.")) from wait
 
 
 def keep_files(picture: CleanPicture) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from registry.errors import AlreadyClosed, IdentityMoved, NotFound, NotPermitted
 from registry.models import Outcome, Photo, Release, Submission, SubmissionStatus
+from registry.sentences import Sentence
 
 from .settle import locked
 
@@ -51,20 +52,23 @@ def refuse_unless_open(photo: Photo) -> None:
     if photo.submission:
         refuse_unless_own(photo, photo.submission)
     elif dispute and dispute.outcome != Outcome.OPEN:
-        raise AlreadyClosed(f"This dispute has ended: {dispute.get_outcome_display()}.", field="dispute")
+        raise AlreadyClosed(
+            Sentence("This dispute has ended: %(outcome)s.", outcome=dispute.get_outcome_display()),
+            field="dispute",
+        )
     elif sighting and sighting.by_id != photo.owner_id:
-        raise NotPermitted("Only who reported a sighting adds photos to it.", field="sighting")
+        raise NotPermitted(Sentence("Only who reported a sighting adds photos to it."), field="sighting")
     elif sighting and sighting.withdrawn_at:
-        raise AlreadyClosed("This sighting was taken back. Report it anew.", field="sighting")
+        raise AlreadyClosed(Sentence("This sighting was taken back. Report it anew."), field="sighting")
 
 
 def refuse_unless_own(photo: Photo, report: Submission) -> None:
     if report.author_id != photo.owner_id:
         if is_published(photo):
-            raise NotPermitted("Only its author adds photos to a report.", field="submission")
-        raise NotFound("There is no such report.", field="submission")
+            raise NotPermitted(Sentence("Only its author adds photos to a report."), field="submission")
+        raise NotFound(Sentence("There is no such report."), field="submission")
     if report.status == SubmissionStatus.WITHDRAWN:
-        raise AlreadyClosed("This report was withdrawn. Start a new one.", field="submission")
+        raise AlreadyClosed(Sentence("This report was withdrawn. Start a new one."), field="submission")
     if report.variant and report.variant.is_gone:
         raise IdentityMoved(field="submission")
 

@@ -27,6 +27,7 @@ from registry.models import (
     SubmissionStatus,
 )
 from registry.queries.reviewers import linked_to
+from registry.sentences import Sentence
 
 from .admission import active, refuse_by_one_step
 from .journalled import journalled
@@ -42,9 +43,9 @@ def give_code(*, submission: Submission, by: Member, at: datetime) -> ShotCode:
     member = active(by)
     report = Submission.objects.select_for_update().filter(pk=submission.pk, author=member).first()
     if report is None:
-        raise NotFound("There is no such report.", field="submission")
+        raise NotFound(Sentence("There is no such report."), field="submission")
     if report.status == SubmissionStatus.WITHDRAWN:
-        raise AlreadyClosed("This report was withdrawn. Start a new one.", field="submission")
+        raise AlreadyClosed(Sentence("This report was withdrawn. Start a new one."), field="submission")
     given = report.shot_codes.order_by("-issued_at", "-pk").first()
     if given is not None and was_good(given.issued_at, at):
         return given
@@ -63,22 +64,25 @@ def see_code(*, photo: Photo, by: Member, at: datetime, code: str) -> CodeSeen:
     """
     reviewer = active(by)
     if not is_published(photo) and photo.owner_id != reviewer.pk:
-        raise NotFound("There is no such photo.", field="photo")
+        raise NotFound(Sentence("There is no such photo."), field="photo")
     refuse_by_one_step(reviewer)
     if not reviewer.is_reviewer:
         raise RoleRequired(
-            "Only reviewers say that they see a code. A moderator can grant the role.",
+            Sentence("Only reviewers say that they see a code. A moderator can grant the role."),
             role=Role.REVIEWER.value,
         )
     if photo.owner_id == reviewer.pk:
-        raise OwnSubmission("This is your own picture: others say whether they see the code in it.")
+        raise OwnSubmission(Sentence("This is your own picture: others say whether they see the code in it."))
     if photo.owner_id in linked_to(reviewer):
         raise ConflictDeclared(
-            "You are declared to belong together with whose picture this is: others say whether they see the code."
+            Sentence(
+                "You are declared to belong together with whose picture this is: others say whether "
+                "they see the code."
+            )
         )
     photo = Photo.objects.select_for_update(of=("self",)).get(pk=photo.pk)
     if photo.taken_down_at:
-        raise AlreadyClosed("This photo was taken down by a moderator.")
+        raise AlreadyClosed(Sentence("This photo was taken down by a moderator."))
     refuse_other_code(photo, code)
     seen, is_new = CodeSeen.objects.get_or_create(photo=photo, by=reviewer, defaults={"at": at})
     if is_new:
@@ -90,17 +94,20 @@ def see_code(*, photo: Photo, by: Member, at: datetime, code: str) -> CodeSeen:
 def refuse_other_code(photo: Photo, text: str) -> None:
     """Errors: InvalidField."""
     if photo.submission is None:
-        raise InvalidField("code", text, "Only photographs of reports carry a code.")
+        raise InvalidField("code", text, Sentence("Only photographs of reports carry a code."))
     try:
         code = parse_code(text)
     except ValueError as fault:
-        raise InvalidField("code", text, str(fault)) from None
+        raise InvalidField("code", text, fault.args[0]) from None
     given = photo.submission.shot_codes.filter(code=code).first()
     if given is None:
-        remedy = "It is not a code of this report. Compare it with the paper again; another report's does not count."
+        remedy = Sentence(
+            "It is not a code of this report. Compare it with the paper again; another report's "
+            "does not count."
+        )
         raise InvalidField("code", show_code(code), remedy)
     if not was_good(given.issued_at, photo.added_at):
-        remedy = (
+        remedy = Sentence(
             "It was more than 14 days old when the picture came in, or younger than it, and does not count."
         )
         raise InvalidField("code", show_code(code), remedy)

@@ -35,7 +35,7 @@ from registry.models import (
     TraitKind,
     name_key,
 )
-from registry.models.base import kind_word
+from registry.sentences import Sentence
 
 from . import wording
 from .index import index
@@ -62,7 +62,12 @@ def refuse_twins(field: str, name: str, known: Iterable[Named], is_new: bool) ->
     for other in listed:
         if name_key(other.name) == name_key(name):
             raise TwinExists(
-                f"{field}: {name!r} is already listed as {other.name!r}. Use that one.",
+                Sentence(
+                    "%(field)s: %(name)s is already listed as %(other)s. Use that one.",
+                    field=field,
+                    name=repr(name),
+                    other=repr(other.name),
+                ),
                 field=field,
                 twin=getattr(other, "survivor", other).public_id,
             )
@@ -76,7 +81,13 @@ def refuse_near(field: str, name: str, known: Iterable[Named]) -> None:
     if near:
         names = ", ".join(repr(other.name) for other in near)
         raise NearTwin(
-            f"{field}: {name!r} is very close to {names}. Use the known one, or confirm that yours is another.",
+            Sentence(
+                "%(field)s: %(name)s is very close to %(names)s. Use the known one, or confirm that "
+                "yours is another.",
+                field=field,
+                name=repr(name),
+                names=names,
+            ),
             field=field,
             twins=[{"id": other.public_id, "name": other.name} for other in near],
         )
@@ -94,7 +105,11 @@ def enlist(model: type[T], field: str, **values: Any) -> T:
             return model._default_manager.create(**values)
     except IntegrityError:
         raise TwinExists(
-            f"{field}: {values['name']!r} was listed by somebody else in this moment. Use that one.",
+            Sentence(
+                "%(field)s: %(name)s was listed by somebody else in this moment. Use that one.",
+                field=field,
+                name=repr(values["name"]),
+            ),
             field=field,
         ) from None
 
@@ -102,7 +117,7 @@ def enlist(model: type[T], field: str, **values: Any) -> T:
 def part(field: str, said: object) -> dict[str, Any]:
     """One proposal as an object. Errors: InvalidField for anything else."""
     if not isinstance(said, dict):
-        raise InvalidField(field, said, "Send an object with a name.")
+        raise InvalidField(field, said, Sentence("Send an object with a name."))
     return said
 
 
@@ -148,7 +163,9 @@ def propose_release(said: dict[str, Any], casting: Casting, by: Member, at: date
     """
     line = found(Line, "proposes.release.line", said.get("line"))
     if line.maker_id != casting.maker_id:
-        raise InvalidField("proposes.release.line", line.name, f"Choose a line of {casting.maker}.")
+        raise InvalidField(
+            "proposes.release.line", line.name, Sentence("Choose a line of %(maker)s.", maker=casting.maker)
+        )
     name = wording.line("proposes.release.name", said.get("name"), 120)
     year = wording.whole("proposes.release.year", said.get("year"), 1900, at.year + 1)
     number = wording.line("proposes.release.number", said.get("number"), 40, required=False)
@@ -185,7 +202,9 @@ def propose_trait(said: dict[str, Any], release: Release, by: Member, at: dateti
     )
     kind = wording.choice("proposes.traits.kind", said.get("kind"), TraitKind)
     if kind is TraitKind.CAUSE:
-        raise InvalidField("proposes.traits.kind", kind.value, "Cause is built in. Choose another kind.")
+        raise InvalidField(
+            "proposes.traits.kind", kind.value, Sentence("Cause is built in. Choose another kind.")
+        )
     trait = enlist(
         Trait,
         "proposes.traits.name",
@@ -211,7 +230,9 @@ def propose_trait(said: dict[str, Any], release: Release, by: Member, at: dateti
 
 def propose_state(said: dict[str, Any], trait: Trait, by: Member, at: datetime) -> State:
     if trait.is_cause:
-        raise InvalidField("proposes.states.trait", trait.name, "The causes are fixed. Choose one of them.")
+        raise InvalidField(
+            "proposes.states.trait", trait.name, Sentence("The causes are fixed. Choose one of them.")
+        )
     name = wording.line("proposes.states.name", said.get("name"), 80)
     known = list(State.objects.filter(trait=trait))
     refuse_twins("proposes.states.name", name, known, said_truth(said, "is_new"))
@@ -267,7 +288,7 @@ def gtin(field: str, value: object) -> str:
     try:
         return parse_gtin(str(value))
     except ValueError as fault:
-        raise InvalidField(field, value, f"{fault}") from None
+        raise InvalidField(field, value, fault.args[0]) from None
 
 
 def found(model: Any, field: str, public_id: object) -> Any:
@@ -277,6 +298,8 @@ def found(model: Any, field: str, public_id: object) -> Any:
         row = model.objects.filter(public_id=public_id.replace("-", "").strip().lower()).first()
     if row is None:
         raise UnknownReference(
-            field, public_id, f"Give the id of a {kind_word(str(model._meta.verbose_name))} that is listed."
+            field,
+            public_id,
+            Sentence("Give the id of a %(kind)s that is listed.", kind=wording.KINDS[model._meta.model_name]),
         )
     return getattr(row, "survivor", row)

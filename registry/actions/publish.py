@@ -28,6 +28,7 @@ from registry.models import (
     Role,
     Variant,
 )
+from registry.sentences import Sentence
 
 from .admission import require
 from .journalled import journalled
@@ -170,7 +171,7 @@ def edition_folder(edition: Edition) -> Path:
 def edition_file(edition: Edition, name: str) -> Path:
     """The path of one published file, written again should it be missing. Errors: NotFound for another name."""
     if name not in FILES:
-        raise NotFound(f"An edition has these files: {', '.join(FILES)}.")
+        raise NotFound(Sentence("An edition has these files: %(ones)s.", ones=", ".join(FILES)))
     path = edition_folder(edition) / name
     if not path.exists():
         write_files(edition)

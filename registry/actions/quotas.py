@@ -26,6 +26,7 @@ from registry.models import (
     Statement,
     Submission,
 )
+from registry.sentences import Sentence
 
 from .admission import active
 
@@ -39,6 +40,20 @@ SENT: dict[guards.Kind, tuple[tuple[type[Any], str, str], ...]] = {
     "disputes": ((Dispute, "opened_by", "opened_at"), (HeldDispute, "opened_by", "held_at")),
 }
 """Which rows are counted, whose they are, and when they were sent."""
+CALLED: dict[guards.Kind, Sentence] = {
+    "drafts": Sentence("drafts"),
+    "submissions": Sentence("submissions"),
+    "photos": Sentence("photos"),
+    "remarks": Sentence("remarks"),
+    "measurements": Sentence("measurements"),
+    "sightings": Sentence("sightings"),
+    "disputes": Sentence("disputes"),
+}
+MONTHS = (
+    Sentence("January"), Sentence("February"), Sentence("March"), Sentence("April"),
+    Sentence("May"), Sentence("June"), Sentence("July"), Sentence("August"),
+    Sentence("September"), Sentence("October"), Sentence("November"), Sentence("December"),
+)  # fmt: skip
 MOST_READ = 1_000
 TRIES, TRIES_SECONDS = 120, 3_600
 """So many pictures of one account are decoded in so long."""
@@ -73,7 +88,11 @@ def count_try(by: Member) -> None:
     cache.add(key, 0, TRIES_SECONDS)
     if cache.incr(key) > most:
         raise TooMany(
-            f"Your account may send {most} pictures in an hour, those that are refused too. Go on in an hour.",
+            Sentence(
+                "Your account may send %(most)s pictures in an hour, those that are refused too. Go "
+                "on in an hour.",
+                most=most,
+            ),
             retry_after=TRIES_SECONDS,
             quota=most,
         )
@@ -89,8 +108,15 @@ def refuse_too_many(member: Member, kind: guards.Kind, at: datetime) -> None:
     if free_at is None:
         return
     raise TooMany(
-        f"Your account may send {most} {kind} in 24 hours. You can go on at {free_at:%H:%M} UTC on "
-        f"{free_at:%-d %B}. Accounts whose reports others have confirmed may send more.",
+        Sentence(
+            "Your account may send %(most)s %(kind)s in 24 hours. You can go on at %(time)s UTC on "
+            "%(day)s %(month)s. Accounts whose reports others have confirmed may send more.",
+            most=most,
+            kind=CALLED[kind],
+            time=f"{free_at:%H:%M}",
+            day=free_at.day,
+            month=MONTHS[free_at.month - 1],
+        ),
         retry_after=max(1, ceil((free_at - at).total_seconds())),
         quota=most,
     )
@@ -106,8 +132,15 @@ def refuse_more_than_left(member: Member, kind: guards.Kind, at: datetime, wante
     if wanted <= left:
         return
     raise TooMany(
-        f"These are {wanted} new {kind}. Your account may send {most} in 24 hours, and {left} more of them now. "
-        "Accounts whose reports others have confirmed may send more.",
+        Sentence(
+            "These are %(wanted)s new %(kind)s. Your account may send %(most)s in 24 hours, and "
+            "%(left)s more of them now. Accounts whose reports others have confirmed may send "
+            "more.",
+            wanted=wanted,
+            kind=CALLED[kind],
+            most=most,
+            left=left,
+        ),
         retry_after=ceil(guards.QUOTA_WINDOW.total_seconds()),
         quota=most,
     )

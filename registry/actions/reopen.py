@@ -8,6 +8,7 @@ from django.db.models import F, Q
 
 from registry.errors import DecidedBefore, InvalidField, NotFound
 from registry.models import Claim, Dispute, JournalEntry, Member, Outcome, Photo, Release, State
+from registry.sentences import Sentence
 
 from .photo_parent import is_published, release_of
 
@@ -25,8 +26,14 @@ def refuse_decided(
         return
     if not is_new(photo, upload, decided.closed_at):
         raise DecidedBefore(
-            f"A dispute ({decided.shown_id}) of {state.trait}: {state} ended as {decided.get_outcome_display()}. "
-            "Bring a photograph taken into the registry since then, or ask a moderator.",
+            Sentence(
+                "A dispute (%(id)s) of %(trait)s: %(state)s ended as %(outcome)s. Bring a photograph "
+                "taken into the registry since then, or ask a moderator.",
+                id=decided.shown_id,
+                trait=state.trait,
+                state=state,
+                outcome=decided.get_outcome_display(),
+            ),
             field="photo",
             dispute=decided.public_id,
         )
@@ -48,9 +55,11 @@ def read_anew(photo: Photo | None) -> Photo | None:
 
 def check_photo(photo: Photo, release: Release, by: Member) -> None:
     if photo.taken_down_at or not (is_published(photo) or photo.owner_id == by.pk):
-        raise NotFound("There is no such photo.", field="photo")
+        raise NotFound(Sentence("There is no such photo."), field="photo")
     if release_of(photo) != release:
-        raise InvalidField("photo", photo.public_id, f"Name a photograph of {release}.")
+        raise InvalidField(
+            "photo", photo.public_id, Sentence("Name a photograph of %(release)s.", release=release)
+        )
 
 
 def is_new(photo: Photo | None, upload: str | None, since: datetime) -> bool:

@@ -22,6 +22,7 @@ from registry.models import (
     Variant,
 )
 from registry.queries.reporting import is_compatible
+from registry.sentences import Sentence
 
 from . import wording
 from .proposals import (
@@ -61,9 +62,9 @@ def objects(name: str, value: object) -> list[dict[str, Any]]:
     if value is None:
         return []
     if not isinstance(value, list) or not all(isinstance(item, dict) for item in value):
-        raise InvalidField(name, value, "Send a list of objects.")
+        raise InvalidField(name, value, Sentence("Send a list of objects."))
     if len(value) > MOST_CLAIMS:
-        raise InvalidField(name, len(value), f"Send at most {MOST_CLAIMS}.")
+        raise InvalidField(name, len(value), Sentence("Send at most %(most)s.", most=MOST_CLAIMS))
     return value
 
 
@@ -71,7 +72,9 @@ def proposals(draft: Submission) -> dict[str, Any]:
     said = draft.content.get("proposes") or {}
     known = {"casting", "release", "traits", "states", "pack"}
     if not isinstance(said, dict) or set(said) - known:
-        raise InvalidField("proposes", said, f"Propose only: {', '.join(sorted(known))}.")
+        raise InvalidField(
+            "proposes", said, Sentence("Propose only: %(ones)s.", ones=", ".join(sorted(known)))
+        )
     return said
 
 
@@ -80,18 +83,24 @@ def the_release(draft: Submission, by: Member, at: datetime) -> Release:
     said = proposals(draft)
     if "release" not in said:
         if draft.release is None:
-            raise InvalidField("release", None, "Choose the release, or propose one, before sending.")
+            raise InvalidField(
+                "release", None, Sentence("Choose the release, or propose one, before sending.")
+            )
         if "casting" in said:
             raise InvalidField(
                 "proposes.casting",
                 said["casting"],
-                f"{draft.release} has a casting. Propose none, or a release of it.",
+                Sentence(
+                    "%(release)s has a casting. Propose none, or a release of it.", release=draft.release
+                ),
             )
         return draft.release.survivor
     if draft.variant or draft.release:
         known = draft.variant or draft.release
         raise InvalidField(
-            "proposes.release", said["release"], f"This report is on {known}. Propose no release."
+            "proposes.release",
+            said["release"],
+            Sentence("This report is on %(known)s. Propose no release.", known=known),
         )
     wanted = part("proposes.release", said["release"])
     casting: Casting | None = draft.casting
@@ -100,7 +109,7 @@ def the_release(draft: Submission, by: Member, at: datetime) -> Release:
     elif casting is None and isinstance(wanted.get("casting"), str):
         casting = found(Casting, "proposes.release.casting", wanted["casting"])
     if casting is None:
-        raise InvalidField("casting", None, "Choose the casting, or propose one.")
+        raise InvalidField("casting", None, Sentence("Choose the casting, or propose one."))
     return propose_release(wanted, casting.survivor, by, at)
 
 
@@ -121,14 +130,14 @@ def fresh_ref(name: str, item: Mapping[str, Any], taken: Mapping[str, Any]) -> s
     """What the rest of the report calls this item by. Errors: InvalidField where another item bears the same name."""
     said = item.get("ref")
     if said is not None and f"ref:{said}" in taken:
-        raise InvalidField(f"{name}.ref", said, "Use each ref once.")
+        raise InvalidField(f"{name}.ref", said, Sentence("Use each ref once."))
     return f"ref:{said}"
 
 
 def look_up(model: Any, name: str, said: object, refs: Mapping[str, Any]) -> Any:
     if isinstance(said, str) and said.startswith("ref:"):
         if said not in refs:
-            raise UnknownReference(name, said, "The report proposes nothing under this name.")
+            raise UnknownReference(name, said, Sentence("The report proposes nothing under this name."))
         return refs[said]
     return found(model, name, said)
 
@@ -144,13 +153,18 @@ def said_claims(draft: Submission, release: Release, names: Named) -> list[SaidC
             raise InvalidField(
                 f"{where}.trait",
                 trait.name,
-                f"{release} has not adopted this detail. Choose one of its own, or propose a new one.",
+                Sentence(
+                    "%(release)s has not adopted this detail. Choose one of its own, or propose a new one.",
+                    release=release,
+                ),
             )
         if any(claim.trait.pk == trait.pk for claim in claims):
-            raise InvalidField(f"{where}.trait", trait.name, "Say one state for each detail.")
+            raise InvalidField(f"{where}.trait", trait.name, Sentence("Say one state for each detail."))
         kind = item.get("kind", "stated")
         if kind not in CLAIM_KINDS:
-            raise InvalidField(f"{where}.kind", kind, f"Choose one of: {', '.join(CLAIM_KINDS)}.")
+            raise InvalidField(
+                f"{where}.kind", kind, Sentence("Choose one of: %(ones)s.", ones=", ".join(CLAIM_KINDS))
+            )
         base = item.get("base_state")
         claims.append(
             SaidClaim(
@@ -167,7 +181,13 @@ def state_of(trait: Trait, name: str, said: object, names: Named) -> State:
     state: State = look_up(State, name, said, names.states)
     if state.trait.survivor != trait:
         raise InvalidField(
-            name, state.name, f"This is a state of {state.trait.name}. Choose a state of {trait.name}."
+            name,
+            state.name,
+            Sentence(
+                "This is a state of %(other)s. Choose a state of %(trait)s.",
+                other=state.trait.name,
+                trait=trait.name,
+            ),
         )
     return state
 
@@ -179,7 +199,9 @@ def said_cause(draft: Submission) -> str | None:
         return None
     cause = wording.choice("cause", said, Cause)
     if cause is Cause.BASELINE:
-        raise InvalidField("cause", said, "The baseline is set by the registry on a release's first variant.")
+        raise InvalidField(
+            "cause", said, Sentence("The baseline is set by the registry on a release's first variant.")
+        )
     return cause.value
 
 

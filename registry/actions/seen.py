@@ -24,16 +24,17 @@ from registry.models import (
     Variant,
 )
 from registry.queries.statements import begin_of
+from registry.sentences import Sentence
 
 from . import wording
 
 MOST_LINES = 60
 MOST_COUNTED = 100_000
 NAMES = {
-    CountKind.VARIANT: (1, 1, "Name one variant."),
-    CountKind.ONE_OF_THESE: (2, 50, "Name the two or more variants it may be."),
-    CountKind.NONE_KNOWN: (0, 0, "Name no variant."),
-    CountKind.COULD_NOT_TELL: (0, 0, "Name no variant."),
+    CountKind.VARIANT: (1, 1, Sentence("Name one variant.")),
+    CountKind.ONE_OF_THESE: (2, 50, Sentence("Name the two or more variants it may be.")),
+    CountKind.NONE_KNOWN: (0, 0, Sentence("Name no variant.")),
+    CountKind.COULD_NOT_TELL: (0, 0, Sentence("Name no variant.")),
 }
 """How few and how many variants a line of each kind names, and the remedy where it does not."""
 
@@ -123,45 +124,63 @@ def checked(
 def day_seen(seen_on: date | None, place: Place, at: datetime) -> date:
     day = wording.past_day("seen_on", seen_on, at)
     if day is None:
-        raise InvalidField("seen_on", None, "Say on which day it was seen.")
+        raise InvalidField("seen_on", None, Sentence("Say on which day it was seen."))
     if day < place.begin:
         raise InvalidField(
-            "seen_on", day.isoformat(), f"Nothing of {place.release} was made before {place.begin}."
+            "seen_on",
+            day.isoformat(),
+            Sentence(
+                "Nothing of %(release)s was made before %(begin)s.", release=place.release, begin=place.begin
+            ),
         )
     return day
 
 
 def check_sighting(sighting: Sighting) -> None:
     if sighting.cases_compared is not None and not sighting.is_full_count:
-        raise InvalidField("cases_compared", sighting.cases_compared, "Only a full count compares cases.")
+        raise InvalidField(
+            "cases_compared", sighting.cases_compared, Sentence("Only a full count compares cases.")
+        )
     if sighting.total is not None and not sighting.is_full_count:
-        raise InvalidField("total", sighting.total, "Only a full count has a total.")
+        raise InvalidField("total", sighting.total, Sentence("Only a full count has a total."))
     if sighting.no_difference and not sighting.is_full_count:
-        raise InvalidField("no_difference", True, "Only where all were compared can no difference be seen.")
+        raise InvalidField(
+            "no_difference", True, Sentence("Only where all were compared can no difference be seen.")
+        )
     if sighting.example:
         if sighting.scope not in (Scope.ITEM, Scope.SEALED_PACK):
-            raise InvalidField("scope", sighting.scope, "An example is one item or one sealed pack.")
+            raise InvalidField(
+                "scope", sighting.scope, Sentence("An example is one item or one sealed pack.")
+            )
         if sighting.example.release_id != sighting.release_id:
             raise InvalidField(
-                "example", sighting.example.public_id, f"Name an example of {sighting.release}."
+                "example",
+                sighting.example.public_id,
+                Sentence("Name an example of %(release)s.", release=sighting.release),
             )
     if sighting.pack_version and sighting.pack and sighting.pack_version.pack_id != sighting.pack_id:
         raise InvalidField(
-            "pack_version", sighting.pack_version.name, f"Choose a version of {sighting.pack}."
+            "pack_version",
+            sighting.pack_version.name,
+            Sentence("Choose a version of %(pack)s.", pack=sighting.pack),
         )
 
 
 def checked_list(count_lines: object) -> Sequence[dict[str, Any]]:
     if not isinstance(count_lines, (list, tuple)) or not count_lines:
-        raise InvalidField("count_lines", count_lines, "Say what was seen, in at least one line.")
+        raise InvalidField("count_lines", count_lines, Sentence("Say what was seen, in at least one line."))
     if len(count_lines) > MOST_LINES:
-        raise InvalidField("count_lines", len(count_lines), f"Send at most {MOST_LINES} lines.")
+        raise InvalidField(
+            "count_lines",
+            len(count_lines),
+            Sentence("Send at most %(most)s lines.", most=MOST_LINES),
+        )
     return count_lines
 
 
 def checked_line(where: str, said: object, sighting: Sighting) -> tuple[CountLine, list[Variant]]:
     if not isinstance(said, dict):
-        raise InvalidField(where, said, "Send an object with kind, variants, condition and n.")
+        raise InvalidField(where, said, Sentence("Send an object with kind, variants, condition and n."))
     kind = wording.choice(f"{where}.kind", said.get("kind", CountKind.VARIANT), CountKind)
     variants = list(dict.fromkeys(said.get("variants") or ()))
     least, most, remedy = NAMES[kind]
@@ -169,11 +188,15 @@ def checked_line(where: str, said: object, sighting: Sighting) -> tuple[CountLin
         raise InvalidField(f"{where}.variants", [v.public_id for v in variants], remedy)
     for variant in variants:
         if variant.is_gone:
-            gone = f"{variant.title!r} was merged, split or struck. Name another."
+            gone = Sentence(
+                "%(variant)s was merged, split or struck. Name another.", variant=repr(variant.title)
+            )
             raise IdentityMoved(gone, field=f"{where}.variants")
         if sighting.scope in (Scope.ITEM, Scope.PEG) and variant.release_id != sighting.release_id:
             raise InvalidField(
-                f"{where}.variants", variant.public_id, f"Choose a variant of {sighting.release}."
+                f"{where}.variants",
+                variant.public_id,
+                Sentence("Choose a variant of %(release)s.", release=sighting.release),
             )
     condition = said.get("condition") or ""
     if condition:
@@ -189,13 +212,21 @@ def check_sums(sighting: Sighting, lines: Sequence[tuple[CountLine, list[Variant
         raise InvalidField(
             "total",
             sighting.total,
-            f"Your lines add up to {counted}, not to {sighting.total}. Count what is left as could not tell.",
+            Sentence(
+                "Your lines add up to %(counted)s, not to %(total)s. Count what is left as could not tell.",
+                counted=counted,
+                total=sighting.total,
+            ),
         )
     if sighting.cases_compared and sighting.cases_compared > counted:
         raise InvalidField(
             "cases_compared",
             sighting.cases_compared,
-            f"{counted} items cannot come from {sighting.cases_compared} cases.",
+            Sentence(
+                "%(counted)s items cannot come from %(cases)s cases.",
+                counted=counted,
+                cases=sighting.cases_compared,
+            ),
         )
     told = {
         (line.kind, *(variant.pk for variant in variants))
@@ -204,12 +235,16 @@ def check_sums(sighting: Sighting, lines: Sequence[tuple[CountLine, list[Variant
     }
     if sighting.no_difference and (len(told) != 1 or len(next(iter(told))) > 2):
         raise InvalidField(
-            "no_difference", True, "Without a difference, all that you could tell are of one kind."
+            "no_difference", True, Sentence("Without a difference, all that you could tell are of one kind.")
         )
 
 
 def adopted_traits(place: Place, traits: Sequence[Trait]) -> list[Trait]:
     for trait in traits:
         if trait.pk not in place.adopted:
-            raise InvalidField("traits_seen", trait.name, f"{place.release} has not adopted this detail.")
+            raise InvalidField(
+                "traits_seen",
+                trait.name,
+                Sentence("%(release)s has not adopted this detail.", release=place.release),
+            )
     return list(dict.fromkeys(traits))

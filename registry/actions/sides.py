@@ -9,6 +9,7 @@ from django.db.models import TextChoices
 
 from registry.errors import InvalidField
 from registry.models import Dispute, Example, Member, Verdict, Vote
+from registry.sentences import Sentence
 
 from . import wording
 from .admission import active
@@ -50,7 +51,7 @@ def vote_on_sides(
     """
     member = active(by)
     if dispute.claim is None or dispute.rival is None:
-        raise InvalidField("dispute", dispute.public_id, "Vote on the statement itself.")
+        raise InvalidField("dispute", dispute.public_id, Sentence("Vote on the statement itself."))
     release = locked(dispute.claim.variant.release)
     sides = {"claim": dispute.claim, "rival": dispute.rival}
     votes = [

@@ -19,6 +19,7 @@ from registry.models import (
     Sighting,
     Variant,
 )
+from registry.sentences import Sentence
 
 from .admission import active
 from .journalled import journalled
@@ -88,8 +89,12 @@ def refuse_same_example(by: Member, sightings: Sequence[Seen]) -> None:
     before = Sighting.objects.filter(by=by, example__in=examples, withdrawn_at=None)
     if twin := before.order_by("pk").first():
         raise TwinExists(
-            f"You reported this example on {twin.seen_on} ({twin.shown_id}), and one item counts once. "
-            "Take that sighting back first if it was wrong.",
+            Sentence(
+                "You reported this example on %(seen_on)s (%(id)s), and one item counts once. Take "
+                "that sighting back first if it was wrong.",
+                seen_on=twin.seen_on,
+                id=twin.shown_id,
+            ),
             field="example",
             sighting=twin.public_id,
         )
@@ -135,7 +140,7 @@ def withdraw_sighting(*, sighting: Sighting, by: Member, at: datetime) -> Sighti
     if kept.by_id != by.pk:
         raise NotFound
     if kept.withdrawn_at:
-        raise AlreadyClosed("This sighting has already been taken back.")
+        raise AlreadyClosed(Sentence("This sighting has already been taken back."))
     kept.withdrawn_at = at
     kept.save(update_fields=["withdrawn_at"])
     forget_first_sighting(kept)

@@ -23,6 +23,7 @@ from registry.models import (
     Variant,
 )
 from registry.queries.facts import as_they_read, barred_from, claim_fact, photos_of, seen_in_pack
+from registry.sentences import Sentence
 
 from . import wording
 from .dispute import open_dispute
@@ -87,14 +88,18 @@ def send_new_variant(
 ) -> list[Claim]:
     """Create the variant, its claims and revision 1. The release's first one is the baseline of the others."""
     if not claims:
-        raise InvalidField("claims", [], "State at least one detail that you can show.")
+        raise InvalidField("claims", [], Sentence("State at least one detail that you can show."))
     is_first = not release.variants.live().exists()
     if not is_first and not any(claim.is_difference for claim in claims):
         raise DifferenceMissing(field="claims")
     base = None if is_first else base_variant(draft, release)
     if twin := equal_variant(release, claims):
         raise TwinExists(
-            f"This is {twin.title!r} ({twin.shown_id}), which is already listed. Add your photos and sightings to it.",
+            Sentence(
+                "This is %(twin)s (%(id)s), which is already listed. Add your photos and sightings to it.",
+                twin=repr(twin.title),
+                id=twin.shown_id,
+            ),
             field="claims",
             twin=twin.public_id,
         )
@@ -136,10 +141,12 @@ def base_variant(draft: Submission, release: Release) -> Variant:
     base = draft.differs_from
     if base is None:
         raise DifferenceMissing(
-            "differs_from: choose the known variant that yours differs from.", field="differs_from"
+            Sentence("differs_from: choose the known variant that yours differs from."), field="differs_from"
         )
     if base.release_id != release.pk:
-        raise InvalidField("differs_from", base.public_id, f"Choose a variant of {release}.")
+        raise InvalidField(
+            "differs_from", base.public_id, Sentence("Choose a variant of %(release)s.", release=release)
+        )
     if base.is_gone:
         raise IdentityMoved(field="differs_from")
     return base
@@ -158,14 +165,25 @@ def other_side(
             raise InvalidField(
                 "claims.base_state",
                 said.base_state.name,
-                f"{base.title} is listed with {name}: {state.name}. If that is wrong, dispute it first.",
+                Sentence(
+                    "%(base)s is listed with %(name)s: %(state)s. If that is wrong, dispute it first.",
+                    base=base.title,
+                    name=name,
+                    state=state.name,
+                ),
             )
     elif said.base_state is None:
-        raise InvalidField("claims.base_state", None, f"Say which state of {name} {base.title} has.")
+        raise InvalidField(
+            "claims.base_state",
+            None,
+            Sentence("Say which state of %(name)s %(base)s has.", name=name, base=base.title),
+        )
     other = known.state.survivor if known else said.base_state
     if other == said.state:
         raise InvalidField(
-            "claims.state", said.state.name, f"{base.title} has the same {name}: that is no difference."
+            "claims.state",
+            said.state.name,
+            Sentence("%(base)s has the same %(name)s: that is no difference.", base=base.title, name=name),
         )
     if known:
         return known, []
@@ -206,7 +224,9 @@ def send_on_known_variant(
         )
         contradicted.append((claim, State.objects.get(trait=claim.trait, key=cause)))
     if not opened and not contradicted and not draft.photos.exists() and not draft.content.get("marks"):
-        raise InvalidField("claims", [], "Add a claim, a photo or a mark: this report says nothing new.")
+        raise InvalidField(
+            "claims", [], Sentence("Add a claim, a photo or a mark: this report says nothing new.")
+        )
     if opened:
         revise(variant=variant, author=by, reason="Claims added by a later report.", at=at)
     reason = (

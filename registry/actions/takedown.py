@@ -12,6 +12,7 @@ from django.db import transaction
 from registry.errors import AlreadyClosed, ImageRefused
 from registry.methods.photo import CleanPicture
 from registry.models import JournalEntry, Member, Photo, Release, Role
+from registry.sentences import Sentence
 
 from . import wording
 from .admission import require
@@ -39,7 +40,7 @@ def take_down_photo(*, photo: Photo, by: Member, at: datetime, reason: str, lega
     photos = list(same.select_for_update(of=("self",)).order_by("pk"))
     it = next(each for each in photos if each.pk == photo.pk)
     if it.taken_down_at:
-        raise AlreadyClosed("This photo has already been taken down.")
+        raise AlreadyClosed(Sentence("This photo has already been taken down."))
     for each in photos:
         take_down(each, moderator, at, reason, legal)
     transaction.on_commit(partial(drop_files, it.digest))
@@ -81,7 +82,7 @@ def take_in_again(*, photo: Photo, by: Member, data: bytes) -> TakenIn:
     picture, upload = cleaned(data), hashlib.sha256(data).hexdigest()
     if upload != photo.upload_digest and picture.digest != photo.digest:
         raise ImageRefused(
-            "This is another picture. Send the very file that was first attached.", field="data"
+            Sentence("This is another picture. Send the very file that was first attached."), field="data"
         )
     keep_files(picture)
     return TakenIn(upload, picture)
@@ -94,9 +95,11 @@ def show_again(*, photo: Photo, by: Member, at: datetime, reason: str, picture: 
     lock_releases([photo])
     it = Photo.objects.select_for_update(of=("self",)).get(pk=photo.pk)
     if not it.taken_down_at:
-        raise AlreadyClosed("This photo is shown. There is nothing to undo.")
+        raise AlreadyClosed(Sentence("This photo is shown. There is nothing to undo."))
     if picture is None and not are_kept(it.digest):
-        raise ImageRefused("Its files are gone. Send the very file that was first attached.", field="data")
+        raise ImageRefused(
+            Sentence("Its files are gone. Send the very file that was first attached."), field="data"
+        )
     it.taken_down_at, it.withheld_by_law, it.restored_at = None, False, at
     if picture is not None:
         # A newer decoder may draw the same upload a little differently: the row says what is stored now.

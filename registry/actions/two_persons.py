@@ -14,6 +14,7 @@ from typing import Any
 from registry.errors import AlreadyClosed, InvalidField, SecondPersonNeeded, UnknownReference, WrongMoment
 from registry.methods import guards
 from registry.models import DeedOutcome, JournalEntry, Member, PendingDeed, Role, StrikeReason, Variant
+from registry.sentences import Sentence
 
 from . import people, wording
 from .admission import is_for_two, lock_members, require
@@ -23,6 +24,12 @@ from .events.merge import planned
 from .journalled import journalled
 
 Detail = Mapping[str, Any]
+REASONS = {
+    StrikeReason.CUSTOMISED: Sentence("a customised item"),
+    StrikeReason.HOAX: Sentence("a hoax"),
+    StrikeReason.DUPLICATE_PHOTOS: Sentence("photographs used twice"),
+    StrikeReason.MISTAKEN: Sentence("reported by mistake"),
+}
 
 
 @dataclass(frozen=True)
@@ -34,7 +41,7 @@ class Deed:
     """
 
     keys: frozenset[str]
-    words: Callable[[Detail], str]
+    words: Callable[[Detail], Sentence]
     do: Callable[..., Any]
     takes_two: Callable[[Detail], bool] = lambda detail: True
 
@@ -43,7 +50,7 @@ def member_of(detail: Detail) -> Member:
     """Errors: UnknownReference."""
     member = Member.objects.filter(public_id=str(detail["member"])).first()
     if member is None:
-        raise UnknownReference("member", detail["member"], "Name a member.")
+        raise UnknownReference("member", detail["member"], Sentence("Name a member."))
     return member
 
 
@@ -52,15 +59,19 @@ def grant_role(detail: Detail, *, reason: str, **who: Any) -> Any:
     return people.grant_role(member=member_of(detail), role=str(detail["role"]), **who)
 
 
-def granting(detail: Detail) -> str:
-    return f"Make {member_of(detail)} a {wording.choice('role', detail['role'], Role).label}"
+def granting(detail: Detail) -> Sentence:
+    """Errors: UnknownReference, InvalidField."""
+    member = member_of(detail)
+    if wording.choice("role", detail["role"], Role) is Role.REVIEWER:
+        return Sentence("Make %(member)s a reviewer", member=member)
+    return Sentence("Make %(member)s a moderator", member=member)
 
 
 def variant_of(detail: Detail, field: str = "variant") -> Variant:
     """Errors: UnknownReference."""
     variant = Variant.objects.filter(public_id=str(detail[field])).first()
     if variant is None:
-        raise UnknownReference(field, detail[field], "Name a variant.")
+        raise UnknownReference(field, detail[field], Sentence("Name a variant."))
     return variant
 
 
@@ -72,20 +83,20 @@ def strike(detail: Detail, **why: Any) -> Any:
     return strike_variant(variant=variant_of(detail), reason_code=str(detail["reason_code"]), **why)
 
 
-def striking(detail: Detail) -> str:
+def striking(detail: Detail) -> Sentence:
     code = wording.choice("reason_code", detail["reason_code"], StrikeReason)
     variant = variant_of(detail)
     refuse_unless_live(variant)
-    return f"Strike {called(variant)}: {code.label}"
+    return Sentence("Strike %(variant)s: %(reason)s", variant=called(variant), reason=REASONS[code])
 
 
 def merge(detail: Detail, **why: Any) -> Any:
     return merge_variants(variant=variant_of(detail), into=variant_of(detail, "into"), **why)
 
 
-def merging(detail: Detail) -> str:
+def merging(detail: Detail) -> Sentence:
     _, gone, kept, _ = planned(variant_of(detail), variant_of(detail, "into"))
-    return f"Merge {called(gone)} into {called(kept)}"
+    return Sentence("Merge %(gone)s into %(kept)s", gone=called(gone), kept=called(kept))
 
 
 def is_either_listed(detail: Detail) -> bool:
@@ -107,10 +118,12 @@ def ask(*, kind: str, detail: Detail, reason: str, by: Member, at: datetime) -> 
     """
     moderator = require(by, Role.MODERATOR)
     if kind not in DEEDS:
-        raise InvalidField("kind", kind, f"Use one of: {', '.join(DEEDS)}.")
+        raise InvalidField("kind", kind, Sentence("Use one of: %(ones)s.", ones=", ".join(DEEDS)))
     deed = DEEDS[kind]
     if set(detail) != deed.keys:
-        raise InvalidField("detail", dict(detail), f"Say exactly: {', '.join(sorted(deed.keys))}.")
+        raise InvalidField(
+            "detail", dict(detail), Sentence("Say exactly: %(ones)s.", ones=", ".join(sorted(deed.keys)))
+        )
     reason = wording.line("reason", reason, 300)
     words = deed.words(detail)  # refuses what names nothing
     if not (deed.takes_two(detail) and is_for_two(at)):
@@ -120,7 +133,7 @@ def ask(*, kind: str, detail: Detail, reason: str, by: Member, at: datetime) -> 
     pending = PendingDeed.objects.create(
         kind=kind,
         detail=dict(detail),
-        words=words,
+        words=str(words),  # kept in English, whoever asks
         reason=reason,
         asked_by=moderator,
         asked_at=at,
@@ -137,7 +150,8 @@ def refuse_twice(kind: str, detail: Detail, at: datetime) -> None:
     for waiting in PendingDeed.objects.waiting(at).filter(kind=kind).order_by("pk"):
         if waiting.detail == dict(detail):
             raise WrongMoment(
-                "This waits for a second moderator already: confirm or decline that.", deed=waiting.public_id
+                Sentence("This waits for a second moderator already: confirm or decline that."),
+                deed=waiting.public_id,
             )
 
 
@@ -180,9 +194,11 @@ def still_waiting(pending: PendingDeed, at: datetime) -> PendingDeed:
     rows = PendingDeed.objects.select_for_update(of=("self",)).select_related("asked_by")
     waiting = rows.get(pk=pending.pk)
     if waiting.outcome != DeedOutcome.WAITING:
-        raise AlreadyClosed(f"This has been decided: {waiting.get_outcome_display()}.")
+        raise AlreadyClosed(
+            Sentence("This has been decided: %(outcome)s.", outcome=waiting.get_outcome_display())
+        )
     if waiting.expires_at <= at:
-        raise AlreadyClosed("Nobody confirmed this in time. Ask for it again.")
+        raise AlreadyClosed(Sentence("Nobody confirmed this in time. Ask for it again."))
     return waiting
 
 

@@ -21,6 +21,7 @@ from registry.models import (
     Vote,
 )
 from registry.queries.facts import barred_from, photos_of
+from registry.sentences import Sentence
 
 from . import wording
 from .admission import active, refuse_by_one_step
@@ -143,7 +144,7 @@ def withdraw_vote(
     subject, release = votable(claim, statement)
     ended = Vote.objects.current().filter(by=member, claim=claim, statement=statement)
     if not ended.update(is_current=False, ended_at=at):
-        raise NotFound("You have no vote there to take back.")
+        raise NotFound(Sentence("You have no vote there to take back."))
     key = "claim" if claim is not None else "statement"
     JournalEntry.objects.record(
         by=member, verb="vote.withdrawn", about=subject, at=at, detail={key: subject.public_id}
@@ -156,7 +157,7 @@ def votable(
 ) -> tuple[Claim | Statement, Release]:
     """The thing voted on, with its release locked. Errors: AlreadyClosed, BaseRevisionStale, IdentityMoved."""
     if (claim is None) == (statement is None):
-        raise InvalidField("claim", None, "Vote on exactly one claim or statement.")
+        raise InvalidField("claim", None, Sentence("Vote on exactly one claim or statement."))
     subject: Claim | Statement = claim if claim is not None else statement  # type: ignore[assignment]
     release = locked(claim.variant.release if claim is not None else statement.release)  # type: ignore[union-attr]
     if claim is not None and looked_at is not None:
@@ -166,7 +167,7 @@ def votable(
         refuse_gone(claim)
     if subject.closed_at:
         raise AlreadyClosed(
-            "This has been decided or replaced since. Reload the page to see what stands now."
+            Sentence("This has been decided or replaced since. Reload the page to see what stands now.")
         )
     return subject, release
 
@@ -179,7 +180,9 @@ def refuse_stale(claim: Claim, looked_at: int) -> None:
     now = row.get(pk=claim.pk)
     newest = now.variant.revision_number
     if looked_at > newest:
-        raise InvalidField("base_revision", looked_at, f"The newest revision is {newest}.")
+        raise InvalidField(
+            "base_revision", looked_at, Sentence("The newest revision is %(newest)s.", newest=newest)
+        )
     if (now.closed_at and looked_at < newest) or (now.since_revision or 0) > looked_at:
         raise BaseRevisionStale(field="base_revision")
 
@@ -216,16 +219,23 @@ def check_example(vote: Vote, release: Release) -> None:
     if example is None:
         return
     if example.release_id != release.pk:
-        raise InvalidField("example", example.public_id, f"Name an example of {release}.")
+        raise InvalidField(
+            "example", example.public_id, Sentence("Name an example of %(release)s.", release=release)
+        )
     if vote.basis == Basis.PHOTO:
         return
     if example.owner_id != vote.by_id:
         raise InvalidField(
-            "example", example.public_id, "Name an example of your own, or vote on the photos only."
+            "example", example.public_id, Sentence("Name an example of your own, or vote on the photos only.")
         )
     if (vote.basis == Basis.OWN_SEALED) != (example.condition == Condition.SEALED):
         raise InvalidField(
-            "basis", vote.basis, f"Your example is noted as {example.condition}. Choose the other basis."
+            "basis",
+            vote.basis,
+            Sentence(
+                "Your example is noted as %(condition)s. Choose the other basis.",
+                condition=example.get_condition_display(),
+            ),
         )
 
 
@@ -234,12 +244,16 @@ def check_state_seen(vote: Vote) -> None:
     if state is None:
         return
     if vote.verdict != Verdict.CONTRADICTS:
-        raise InvalidField("state_seen", state.name, "Name the state seen only when you contradict.")
+        raise InvalidField(
+            "state_seen", state.name, Sentence("Name the state seen only when you contradict.")
+        )
     if vote.claim is None or state.trait.survivor != vote.claim.trait.survivor:
-        raise InvalidField("state_seen", state.name, "Choose a state of the detail you vote on.")
+        raise InvalidField("state_seen", state.name, Sentence("Choose a state of the detail you vote on."))
     if state.survivor == vote.claim.state.survivor:
         raise InvalidField(
-            "state_seen", state.name, "That is the state you contradict. Choose what you see instead."
+            "state_seen",
+            state.name,
+            Sentence("That is the state you contradict. Choose what you see instead."),
         )
 
 

@@ -13,6 +13,7 @@ from django.template.loader import render_to_string
 from registry.errors import InvalidField, NotFound, WrongMoment
 from registry.models import Assortment, Casting, FeedEvent, JournalEntry, Line, Member, Watch
 from registry.queries.watching import News, news_for_mail
+from registry.sentences import Sentence
 
 from .admission import active
 from .journalled import journalled
@@ -36,12 +37,17 @@ def follow(
     """
     member = active(by)
     if sum(thing is not None for thing in (casting, assortment, line)) != 1:
-        raise InvalidField("casting", None, "Follow exactly one casting, assortment or line.")
+        raise InvalidField("casting", None, Sentence("Follow exactly one casting, assortment or line."))
     casting = casting.survivor if casting else None
     if known := member.watches.filter(casting=casting, assortment=assortment, line=line).first():
         return known
     if member.watches.count() >= MOST_WATCHES:
-        raise WrongMoment(f"You follow {MOST_WATCHES} things, as many as one may. Stop following one first.")
+        raise WrongMoment(
+            Sentence(
+                "You follow %(most)s things, as many as one may. Stop following one first.",
+                most=MOST_WATCHES,
+            )
+        )
     newest = newest_event()
     watch = Watch.objects.create(
         member=member,
@@ -105,7 +111,7 @@ def own_watch(watch: Watch, by: Member) -> Watch:
     active(by)
     kept = Watch.objects.select_for_update(no_key=True).filter(pk=watch.pk, member=by).first()
     if kept is None:
-        raise NotFound("You do not follow that.")
+        raise NotFound(Sentence("You do not follow that."))
     return kept
 
 

@@ -19,6 +19,7 @@ from registry.models import (
     Role,
     Variant,
 )
+from registry.sentences import Sentence
 
 from .. import wording
 from ..admission import lock_members, require
@@ -49,7 +50,7 @@ def deed(by: Member, at: datetime, reason: str, seconded_by: Member | None) -> D
     if seconded_by is not None:
         seconded_by = require(seconded_by, Role.MODERATOR)
         if seconded_by == member:
-            raise InvalidField("seconded_by", str(member), "Another moderator must stand by it.")
+            raise InvalidField("seconded_by", str(member), Sentence("Another moderator must stand by it."))
     return Deed(member, at, wording.line("reason", reason, 300), seconded_by)
 
 
@@ -70,7 +71,11 @@ def refuse_unless_live(variant: Variant, field: str = "variant") -> None:
     if variant.is_gone:
         into = {"moved_to": variant.merged_into.public_id} if variant.merged_into else {}
         raise IdentityMoved(
-            f"{variant} was {variant.get_standing_display()}. Restore it first, or use another.",
+            Sentence(
+                "%(variant)s was %(standing)s. Restore it first, or use another.",
+                variant=variant,
+                standing=variant.get_standing_display(),
+            ),
             field=field,
             **into,
         )

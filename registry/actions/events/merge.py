@@ -9,6 +9,7 @@ from django.db.models import Max
 from registry.errors import InvalidField, MergeCycle, WrongMoment
 from registry.models import Claim, Dispute, JournalEntry, Member, ModeratorEventKind, Release, Variant, Vote
 from registry.queries.merging import Carried, How, merge_plan
+from registry.sentences import Sentence
 
 from ..admission import require_second
 from ..dispute import opening_detail
@@ -60,7 +61,11 @@ def planned(variant: Variant, into: Variant) -> tuple[Release, Variant, Variant,
     for carried in plan:
         if carried.blocked_by:
             raise WrongMoment(
-                f"A dispute ({carried.blocked_by.shown_id}) is open on {carried.claim}. Let it end first, or close it.",
+                Sentence(
+                    "A dispute (%(id)s) is open on %(claim)s. Let it end first, or close it.",
+                    id=carried.blocked_by.shown_id,
+                    claim=carried.claim,
+                ),
                 dispute=carried.blocked_by.public_id,
             )
     return release, gone, kept, plan
@@ -71,14 +76,20 @@ def pair(variant: Variant, into: Variant) -> tuple[Release, Variant, Variant]:
     release, (gone, named) = held(variant, into)
     refuse_unless_live(gone)
     if named.pk == gone.pk:
-        raise InvalidField("into", named.public_id, "Choose another variant.")
+        raise InvalidField("into", named.public_id, Sentence("Choose another variant."))
     kept = held(named.survivor)[1][0]
     if kept.pk == gone.pk:
         raise MergeCycle(
-            f"{named} was itself merged into {gone}. Restore it first, should it be the one to stay."
+            Sentence(
+                "%(named)s was itself merged into %(gone)s. Restore it first, should it be the one to stay.",
+                named=named,
+                gone=gone,
+            )
         )
     if kept.release_id != release.pk:
-        raise InvalidField("into", kept.public_id, f"Choose a variant of {release}.")
+        raise InvalidField(
+            "into", kept.public_id, Sentence("Choose a variant of %(release)s.", release=release)
+        )
     refuse_unless_live(kept, "into")
     return release, gone, kept
 

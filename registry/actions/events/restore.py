@@ -10,6 +10,7 @@ from django.db.models import Q
 from registry.errors import WrongMoment
 from registry.models import Claim, Dispute, Member, ModeratorEvent, ModeratorEventKind, Variant
 from registry.queries.facts import last_events, merged_claims
+from registry.sentences import Sentence
 
 from ..journalled import journalled
 from ..revise import revise
@@ -34,7 +35,7 @@ def restore_variant(
     events = last_events(release)
     last = events.get(kept.pk)
     if last is None or not kept.is_gone:
-        raise WrongMoment(f"{kept} stands: there is nothing to take back.")
+        raise WrongMoment(Sentence("%(kept)s stands: there is nothing to take back.", kept=kept))
     reopened, closed = take_apart(kept, last, merged_claims(events.values()), doing)
     keep_event(kept, ModeratorEventKind.RESTORED, doing)
     for survivor in (

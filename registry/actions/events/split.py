@@ -21,6 +21,7 @@ from registry.models import (
     Variant,
 )
 from registry.queries.merging import open_claims
+from registry.sentences import Sentence
 
 from .. import wording
 from ..dispute import is_first_sent
@@ -88,24 +89,32 @@ def split_variant(
 def check_parts(parts: Sequence[Part], claims: list[Claim], release: Release, keeps: bool) -> None:
     least = 1 if keeps else 2
     if len(parts) < least:
-        raise InvalidField("parts", len(parts), f"Name at least {least}.")
+        raise InvalidField("parts", len(parts), Sentence("Name at least %(least)s.", least=least))
     adopted = set(Adoption.objects.filter(release=release).values_list("trait", flat=True))
     seen: set[int] = set()
     for part in parts:
         for state in part.states:
             if state.trait.survivor.pk not in adopted:
-                raise InvalidField("parts.states", state.name, f"{release} has no detail {state.trait}.")
+                raise InvalidField(
+                    "parts.states",
+                    state.name,
+                    Sentence("%(release)s has no detail %(trait)s.", release=release, trait=state.trait),
+                )
         for example in part.examples:
             if example.release_id != release.pk or example.pk in seen:
                 raise InvalidField(
-                    "parts.examples", example.public_id, f"Name each example of {release} once at most."
+                    "parts.examples",
+                    example.public_id,
+                    Sentence("Name each example of %(release)s once at most.", release=release),
                 )
             seen.add(example.pk)
     shown = [told_apart(part) for part in parts]
     listed = states_of(claims)
     is_old = keeps and any(listed == {**listed, **states} for states in shown)
     if is_old or any(one == other for one, other in combinations(shown, 2)):
-        raise InvalidField("parts.states", None, "Name a state of each part that no other part has.")
+        raise InvalidField(
+            "parts.states", None, Sentence("Name a state of each part that no other part has.")
+        )
 
 
 def is_baseline(claim: Claim) -> bool:
@@ -121,7 +130,9 @@ def told_apart(part: Part) -> States:
     """By trait. Errors: InvalidField where one trait is given two states, or none is."""
     states = {state.trait.survivor.pk: state.survivor for state in part.states}
     if len(states) != len(part.states) or not states:
-        raise InvalidField("parts.states", len(part.states), "Name one state for each detail that differs.")
+        raise InvalidField(
+            "parts.states", len(part.states), Sentence("Name one state for each detail that differs.")
+        )
     return states
 
 

@@ -7,6 +7,7 @@ from datetime import datetime
 
 from registry.errors import InvalidField
 from registry.models import Member, ModeratorEventKind, StrikeReason, Variant
+from registry.sentences import Sentence
 
 from .. import wording
 from ..admission import require_second
@@ -67,7 +68,7 @@ def retitle_variant(
     if nicknames is not None:
         kept.nicknames = wording.lines("nicknames", nicknames, 60)
     if (kept.title, kept.nicknames) == before:
-        raise InvalidField("title", kept.title, "That is what it is called now.")
+        raise InvalidField("title", kept.title, Sentence("That is what it is called now."))
     revise(variant=kept, author=doing.by, reason=doing.reason, at=at)
     keep_line(kept, "retitled", doing, title=kept.title)
     conclude(release, doing, kept)
