@@ -13,6 +13,7 @@ def add_built_ins(using: str, **kwargs: Any) -> None:
 
     from registry.methods.policy import FIRST_POLICY
     from registry.models import CAUSE_KEY, Cause, Place, Policy, State, Trait, TraitKind
+    from registry.models.base import in_english
 
     cause, _ = Trait.objects.using(using).get_or_create(
         key=CAUSE_KEY,
@@ -20,9 +21,9 @@ def add_built_ins(using: str, **kwargs: Any) -> None:
         casting=None,
         defaults={"name": "Cause", "place": Place.WHOLE, "kind": TraitKind.CAUSE},
     )
-    for key, name in Cause.choices:
+    for key, label in Cause.choices:
         State.objects.using(using).get_or_create(
-            trait=cause, key=key, defaults={"name": name, "is_built_in": True}
+            trait=cause, key=key, defaults={"name": str(in_english(label)), "is_built_in": True}
         )
     Policy.objects.using(using).get_or_create(
         version=FIRST_POLICY.version,

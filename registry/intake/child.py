@@ -56,7 +56,7 @@ def answer(to: BinaryIO, data: bytes, max_bytes: int, max_pixels: int) -> None:
     try:
         picture = clean_picture(data, max_bytes, max_pixels)
     except PictureRefused as refusal:
-        wire.send(to, {"refused": str(refusal)})
+        wire.send(to, {"refused": refusal.told()})
     except MemoryError:
         wire.send(to, {"failed": "memory"})
     else:

@@ -21,6 +21,7 @@ from typing import Any, BinaryIO
 
 from registry.methods.photo import CleanPicture, PictureRefused
 from registry.methods.photo_quality import ADVICE, Quality
+from registry.sentences import Sentence
 
 from . import wire
 from .limits import AT_ONCE, MOST_ANSWER, PICTURES, WAIT_SECONDS, WAITING, WALL_SECONDS
@@ -28,7 +29,7 @@ from .limits import AT_ONCE, MOST_ANSWER, PICTURES, WAIT_SECONDS, WAITING, WALL_
 ROOT = Path(__file__).resolve().parents[2]
 COMMAND = (sys.executable, "-m", "registry.intake.child")
 _ENVIRONMENT = {"OPENBLAS_NUM_THREADS": "1", "PYTHONUTF8": "1"}  # and no secret of this process
-_TOO_HEAVY = "The picture takes too much to open. Save it smaller, as a plain JPEG, and send that."
+_TOO_HEAVY = Sentence("The picture takes too much to open. Save it smaller, as a plain JPEG, and send that.")
 
 log = logging.getLogger(__name__)
 
@@ -63,7 +64,9 @@ class Worker:
         except DecoderFailed as fault:
             self.end()
             log.error("the decoding process %s does not start", command)
-            raise DecoderFailed("Pictures cannot be opened here just now. Try again later.") from fault
+            raise DecoderFailed(
+                Sentence("Pictures cannot be opened here just now. Try again later.")
+            ) from fault
 
     def ask(self, data: bytes, max_bytes: int, max_pixels: int) -> wire.Message:
         def exchange() -> wire.Message | None:
@@ -165,7 +168,11 @@ def picture_from(head: dict[str, Any], pieces: list[bytes]) -> CleanPicture:
     Errors: PictureRefused; DecoderFailed where it is no answer.
     """
     if "refused" in head:
-        raise PictureRefused(str(head["refused"])[:500])
+        try:
+            refusal = PictureRefused.heard(head["refused"])
+        except ValueError as fault:
+            raise DecoderFailed(_TOO_HEAVY) from fault
+        raise refusal
     try:
         jpeg, *smaller = pieces
         day = head["captured_on"]

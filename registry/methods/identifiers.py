@@ -11,6 +11,8 @@ Trade numbers follow the GS1 General Specifications: from the right, without the
 import re
 import secrets
 
+from registry.sentences import Sentence
+
 ALPHABET = "0123456789bcdfghjklmnpqrstvwxyz"
 ID_LENGTH = 12
 BODY_LENGTH = ID_LENGTH - 1
@@ -19,7 +21,9 @@ _CANONICAL_ID = re.compile(rf"[{ALPHABET}]{{{ID_LENGTH}}}")
 _IGNORED = re.compile(r"[\s\-\u00ad\u2010-\u2015\u2212]+")
 _LONGEST_INPUT = 100
 _GTIN_LENGTHS = (8, 12, 13, 14)
-_HOW_TO_TYPE_AN_ID = f"Type its {ID_LENGTH} letters and digits as shown, like 4k7d-9xwp-m2cx."
+_HOW_TO_TYPE_AN_ID = Sentence(
+    "Type its %(length)s letters and digits as shown, like 4k7d-9xwp-m2cx.", length=ID_LENGTH
+)
 
 
 def check_symbol(body: str) -> str:
@@ -55,18 +59,38 @@ def parse_id(text: str) -> str:
     >>> parse_id(" 4K7D-9xwp m2cx")
     '4k7d9xwpm2cx'
     """
-    symbols = _without_spacing(text, "id").lower()
+    if len(text) > _LONGEST_INPUT:
+        raise ValueError(
+            Sentence(
+                "That is %(length)s characters, far too long for one id. Type one id only.", length=len(text)
+            )
+        )
+    symbols = _IGNORED.sub("", text).lower()
     strange = sorted({symbol for symbol in symbols if symbol not in ALPHABET})
     if strange:
         raise ValueError(
-            f"An id has no {_listed(strange)}: it is made of digits and consonants only. {_HOW_TO_TYPE_AN_ID}"
+            Sentence(
+                "An id has no %(strange)s: it is made of digits and consonants only. %(remedy)s",
+                strange=_listed(strange),
+                remedy=_HOW_TO_TYPE_AN_ID,
+            )
         )
     if len(symbols) != ID_LENGTH:
-        raise ValueError(f"An id has {ID_LENGTH} symbols, this one has {len(symbols)}. {_HOW_TO_TYPE_AN_ID}")
+        raise ValueError(
+            Sentence(
+                "An id has %(length)s symbols, this one has %(given)s. %(remedy)s",
+                length=ID_LENGTH,
+                given=len(symbols),
+                remedy=_HOW_TO_TYPE_AN_ID,
+            )
+        )
     if check_symbol(symbols[:-1]) != symbols[-1]:
         raise ValueError(
-            f"The id {show_id(symbols)} does not add up: a symbol is mistyped or two are swapped. "
-            "Compare it with where you read it and type it again."
+            Sentence(
+                "The id %(id)s does not add up: a symbol is mistyped or two are swapped. "
+                "Compare it with where you read it and type it again.",
+                id=show_id(symbols),
+            )
         )
     return symbols
 
@@ -107,7 +131,9 @@ def expand_upce(text: str) -> str:
     """
     digits = _digits(text)
     if len(digits) != 8 or digits[0] not in "01":
-        raise ValueError(f"A UPC-E has eight digits and begins with 0 or 1, got {digits}.")
+        raise ValueError(
+            Sentence("A UPC-E has eight digits and begins with 0 or 1, got %(digits)s.", digits=digits)
+        )
     system, six, check = digits[0], digits[1:7], digits[7]
     if six[5] in "012":
         body = six[:2] + six[5] + "0000" + six[2:5]
@@ -138,18 +164,31 @@ def parse_gtin(text: str) -> str:
     digits = _digits(text)
     if len(digits) not in _GTIN_LENGTHS:
         raise ValueError(
-            f"A bar code number has 8, 12, 13 or 14 digits, {digits} has {len(digits)}. "
-            "Type every digit printed under the bars, the small ones at both ends too."
+            Sentence(
+                "A bar code number has 8, 12, 13 or 14 digits, %(digits)s has %(length)s. "
+                "Type every digit printed under the bars, the small ones at both ends too.",
+                digits=digits,
+                length=len(digits),
+            )
         )
     if not int(digits):
-        raise ValueError(f"{digits} is no bar code number. Type the digits printed under the bars.")
+        raise ValueError(
+            Sentence(
+                "%(digits)s is no bar code number. Type the digits printed under the bars.", digits=digits
+            )
+        )
     expected = gtin_check_digit(digits[:-1])
     fits = digits[-1] == expected
     long_form = _expanded_or_none(digits)
     if fits and long_form and digits[0] == "1":
         raise ValueError(
-            f"{digits} can be read as a GTIN-8 and as a UPC-E. Type {digits.zfill(14)} for the GTIN-8 "
-            f"or {long_form} for the UPC-E."
+            Sentence(
+                "%(digits)s can be read as a GTIN-8 and as a UPC-E. Type %(padded)s for the GTIN-8 "
+                "or %(expanded)s for the UPC-E.",
+                digits=digits,
+                padded=digits.zfill(14),
+                expanded=long_form,
+            )
         )
     if fits or long_form:
         return (long_form or digits).zfill(14)
@@ -164,28 +203,35 @@ def _expanded_or_none(digits: str) -> str | None:
 
 
 def _wrong_check_digit(digits: str, kind: str, expected: str) -> str:
-    return (
-        f"The last digit of {digits} should be {expected} if the others are right, it is {digits[-1]}. "
-        f"Compare every digit of the {kind} with the pack and type it again."
+    return Sentence(
+        "The last digit of %(digits)s should be %(expected)s if the others are right, it is %(last)s. "
+        "Compare every digit of the %(kind)s with the pack and type it again.",
+        digits=digits,
+        expected=expected,
+        last=digits[-1],
+        kind=kind,
     )
 
 
 def _digits(text: str) -> str:
-    digits = _without_spacing(text, "bar code number")
+    if len(text) > _LONGEST_INPUT:
+        raise ValueError(
+            Sentence(
+                "That is %(length)s characters, far too long for one bar code number. "
+                "Type one bar code number only.",
+                length=len(text),
+            )
+        )
+    digits = _IGNORED.sub("", text)
     strange = sorted({symbol for symbol in digits if symbol not in "0123456789"})
     if strange:
         raise ValueError(
-            f"A bar code number has digits only, not {_listed(strange)}. Type the digits under the bars."
+            Sentence(
+                "A bar code number has digits only, not %(strange)s. Type the digits under the bars.",
+                strange=_listed(strange),
+            )
         )
     return digits
-
-
-def _without_spacing(text: str, what: str) -> str:
-    if len(text) > _LONGEST_INPUT:
-        raise ValueError(
-            f"That is {len(text)} characters, far too long for one {what}. Type one {what} only."
-        )
-    return _IGNORED.sub("", text)
 
 
 def _listed(symbols: list[str]) -> str:

@@ -19,8 +19,9 @@ from PIL.PngImagePlugin import PngImageFile
 from PIL.WebPImagePlugin import WebPImageFile
 
 from registry.methods.photo_heic import heic_opened
-from registry.methods.photo_parts import Kind, PictureRefused, bare_file, refuse_moving
+from registry.methods.photo_parts import Kind, bare_file, refuse_moving
 from registry.methods.photo_quality import MEASURED_SIDE, Quality, photo_quality
+from registry.methods.photo_refusals import PictureRefused
 
 __all__ = ["CleanPicture", "PictureRefused", "clean_picture"]
 
@@ -31,8 +32,6 @@ _MOST_PROFILE_BYTES = 4_000_000
 _STRIP = 256  # rows
 # Their readers keep several copies, and decoding has half a gigabyte.
 _MOST_PIXELS: dict[Kind, int] = {"WEBP": 20_000_000, "HEIC": 30_000_000}
-_DAMAGED = "The picture is damaged or cut short. Copy it from the camera again, or send another."
-_FOR_PRINTING = "This picture is for printing (CMYK) and does not tell its colours. Save it as sRGB JPEG."
 
 _READERS: dict[Kind, Callable[[bytes], ImageFile]] = {
     "JPEG": lambda data: JpegImageFile(BytesIO(data)),
@@ -82,7 +81,7 @@ def clean_picture(data: bytes, max_bytes: int, max_pixels: int) -> CleanPicture:
     """
     if len(data) > max_bytes:
         raise PictureRefused(
-            f"The file has {len(data) / 1e6:.1f} MB; at most {max_bytes / 1e6:g} are taken. Save it smaller."
+            "file_too_large", megabytes=f"{len(data) / 1e6:.1f}", most=f"{max_bytes / 1e6:g}"
         )
     picture, captured_on = _decoded(_opened(data, max_pixels), max_pixels)
     # Thin coloured prints are evidence, so the full picture keeps the colour of every pixel.
@@ -106,11 +105,9 @@ def _opened(data: bytes, max_pixels: int) -> ImageFile:
     except (PictureRefused, MemoryError):
         raise
     except Image.DecompressionBombError as bomb:
-        raise PictureRefused(
-            f"The picture has far more than the {max_pixels / 1e6:g} megapixels we take. Save it smaller."
-        ) from bomb
+        raise PictureRefused("far_too_many_pixels", most=f"{max_pixels / 1e6:g}") from bomb
     except Exception as broken:  # nobody keeps the list of what a hostile file makes a reader raise
-        raise PictureRefused(_DAMAGED) from broken
+        raise PictureRefused("damaged") from broken
     _check_size(*opened.size, min(max_pixels, _MOST_PIXELS.get(kind, max_pixels)))
     if getattr(opened, "n_frames", 1) > 1:
         refuse_moving()
@@ -120,13 +117,14 @@ def _opened(data: bytes, max_pixels: int) -> ImageFile:
 def _check_size(width: int, height: int, max_pixels: int) -> None:
     if width * height > max_pixels:
         raise PictureRefused(
-            f"The picture is {width:,} x {height:,} pixels, {width * height / 1e6:,.1f} megapixels; "
-            f"at most {max_pixels / 1e6:g} are taken. Save it smaller."
+            "too_many_pixels",
+            width=f"{width:,}",
+            height=f"{height:,}",
+            megapixels=f"{width * height / 1e6:,.1f}",
+            most=f"{max_pixels / 1e6:g}",
         )
     if max(width, height) > _LONGEST_SIDE:
-        raise PictureRefused(
-            f"The picture is {width:,} x {height:,} pixels; neither side may pass {_LONGEST_SIDE:,}. Crop it."
-        )
+        raise PictureRefused("too_long", width=f"{width:,}", height=f"{height:,}", most=f"{_LONGEST_SIDE:,}")
 
 
 def _decoded(opened: ImageFile, max_pixels: int) -> tuple[Image.Image, date | None]:
@@ -139,7 +137,7 @@ def _decoded(opened: ImageFile, max_pixels: int) -> tuple[Image.Image, date | No
     except (PictureRefused, MemoryError):
         raise
     except Exception as broken:  # nobody keeps the list of what a hostile file makes a decoder raise
-        raise PictureRefused(_DAMAGED) from broken
+        raise PictureRefused("damaged") from broken
     del opened  # up to 160 MB, no longer needed when the colours were converted
     if turn is not None:
         picture = picture.transpose(turn)
@@ -187,7 +185,7 @@ def _plain_rgb(picture: Image.Image) -> Image.Image:
         picture = picture.convert("L" if picture.mode == "1" else "RGB")
     managed = _to_srgb(picture, profile) if profile else None
     if managed is None and picture.mode == "CMYK":
-        raise PictureRefused(_FOR_PRINTING)
+        raise PictureRefused("for_printing")
     return managed or (picture if picture.mode == "RGB" else picture.convert("RGB"))
 
 

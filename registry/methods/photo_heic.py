@@ -5,12 +5,7 @@ from io import BytesIO
 
 from PIL.ImageFile import ImageFile
 
-from registry.methods.photo_parts import PictureRefused
-
-_ABSENT = "This is a HEIC picture, as some phones save them. Set the phone to share as JPEG; send that."
-_OTHER_COLOURS = (
-    "This HEIC picture tells its colours in a way we do not read. Save or export it as JPEG and send that."
-)
+from registry.methods.photo_refusals import PictureRefused
 
 # Source: ITU-T H.273 tables 2 and 3, from memory: 1 is BT.709, whose primaries are those of sRGB; 2 is unspecified;
 # 6 is BT.601, 13 is sRGB, 14 and 15 are BT.2020 for 10 and 12 bits.
@@ -39,11 +34,11 @@ def heic_opened(data: bytes) -> ImageFile:
     """
     reader = heic_reader()
     if reader is None:
-        raise PictureRefused(_ABSENT)
+        raise PictureRefused("heic")
     opened = reader(BytesIO(data))
     colours = opened.info.get("nclx_profile")
     if colours and not opened.info.get("icc_profile"):
         primaries, transfer = int(colours["color_primaries"]), int(colours["transfer_characteristics"])
         if primaries not in _PLAIN_PRIMARIES or transfer not in _PLAIN_TRANSFER:
-            raise PictureRefused(_OTHER_COLOURS)
+            raise PictureRefused("heic_colours")
     return opened

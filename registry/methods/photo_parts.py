@@ -9,10 +9,10 @@ import struct
 import zlib
 from typing import Literal, NoReturn
 
+from registry.methods.photo_refusals import PictureRefused
+
 Kind = Literal["JPEG", "PNG", "WEBP", "HEIC"]
 
-SAVE_AS_JPEG = "Save or export it as JPEG and send that."
-_TOO_MANY_PARTS = f"The file is built of far too many parts. {SAVE_AS_JPEG}"
 _MOST_PARTS = 20_000  # chunks or segments: a 12 MB photograph has a few thousand at the most
 _MOST_TEXT = 4_000_000  # bytes of PNG text, once unpacked
 _MOST_SCANS = 40  # of a progressive JPEG: usual is about 10, and each costs a pass over all pixels
@@ -23,19 +23,15 @@ _NEXT_MARKER = re.compile(rb"\xff[\x01-\xcf\xd8-\xfe]")  # neither a stuffed zer
 _PNG_PARTS = frozenset({b"IHDR", b"PLTE", b"tRNS", b"IDAT", b"IEND"})
 _PNG_ONCE = frozenset({b"iCCP", b"eXIf"})
 _OTHER_FILES = (
-    (b"GIF8", "a GIF"),
-    (b"%PDF", "a PDF document"),
-    (b"BM", "a BMP picture"),
-    (b"PK\x03\x04", "a ZIP archive"),
-    (b"II*\x00", "a TIFF picture"),
-    (b"MM\x00*", "a TIFF picture"),
-    (b"<", "a web page or an SVG drawing"),
+    (b"GIF8", "gif"),
+    (b"%PDF", "pdf"),
+    (b"BM", "bmp"),
+    (b"PK\x03\x04", "zip"),
+    (b"II*\x00", "tiff"),
+    (b"MM\x00*", "tiff"),
+    (b"<", "markup"),
 )
 _HEIC_BRANDS = frozenset({b"heic", b"heix", b"heim", b"heis", b"hevc", b"mif1", b"msf1"})
-
-
-class PictureRefused(ValueError):
-    """The picture cannot be taken. The message says why and what to do about it."""
 
 
 def bare_file(data: bytes) -> tuple[Kind, bytes]:
@@ -58,7 +54,7 @@ def bare_file(data: bytes) -> tuple[Kind, bytes]:
 
 
 def refuse_moving() -> NoReturn:
-    raise PictureRefused("This is a moving picture. Send one still picture.")
+    raise PictureRefused("moving")
 
 
 def _bare_jpeg(data: bytes) -> bytes:
@@ -79,7 +75,7 @@ def _bare_jpeg(data: bytes) -> bytes:
             at += max(2, length)
         scans += in_scan
         if parts > _MOST_PARTS or scans > _MOST_SCANS:
-            raise PictureRefused(_TOO_MANY_PARTS)
+            raise PictureRefused("too_many_parts")
     return b"".join(kept)  # no end mark: the file was cut short, and the decoder will say so
 
 
@@ -101,7 +97,7 @@ def _bare_png(data: bytes) -> bytes:
         if name == b"acTL":
             refuse_moving()
         if name == b"tRNS" and data[24] == 16:
-            raise PictureRefused(f"This 16-bit PNG marks one colour as transparent. {SAVE_AS_JPEG}")
+            raise PictureRefused("transparent_16_bit")
         if name in _PNG_PARTS or (name in _PNG_ONCE and name not in seen):
             kept.append(data[at : at + 12 + length])
         seen.add(name)
@@ -109,9 +105,9 @@ def _bare_png(data: bytes) -> bytes:
         if name == b"IEND":
             break
         if parts > _MOST_PARTS:
-            raise PictureRefused(_TOO_MANY_PARTS)
+            raise PictureRefused("too_many_parts")
         if text >= _MOST_TEXT:
-            raise PictureRefused(f"This PNG hides far too much text. {SAVE_AS_JPEG}")
+            raise PictureRefused("too_much_text")
     return b"".join(kept)
 
 
@@ -130,15 +126,15 @@ def _unpacked_size(name: bytes, body: bytes) -> int:
     try:
         return len(zlib.decompressobj().decompress(packed, _MOST_TEXT))
     except zlib.error:
-        raise PictureRefused(f"A text inside this PNG is broken. {SAVE_AS_JPEG}") from None
+        raise PictureRefused("broken_text") from None
 
 
 def _what_it_is(data: bytes) -> str:
-    """Names the usual mistakes, so that the sender knows which file they picked."""
+    """The code of a usual mistake, so that the sender knows which file they picked."""
     if not data:
-        return "The file is empty. Choose the picture again."
+        return "empty"
     start = data[:64].lstrip(b"\xef\xbb\xbf \t\r\n")
     for signature, name in _OTHER_FILES:
         if start.startswith(signature):
-            return f"This is {name}; only JPEG, PNG and WebP pictures are taken. {SAVE_AS_JPEG}"
-    return f"This is no JPEG, PNG or WebP picture, whatever its name says. {SAVE_AS_JPEG}"
+            return name
+    return "unknown"

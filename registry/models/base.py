@@ -6,6 +6,8 @@ from typing import Any, Generic, TypeVar
 
 from django.db import models
 from django.db.models import Q
+from django.utils import translation
+from django.utils.translation import gettext_lazy as _
 
 from registry.methods.identifiers import mint, show_id
 from registry.sentences import Sentence
@@ -67,6 +69,12 @@ def kind_word(kind: str) -> str:
     return "detail" if kind == "trait" else kind
 
 
+def in_english(label: object) -> Sentence:
+    """A label of a closed list for what is kept, whoever reads just now; on a page it is in the reader's language."""
+    with translation.override("en"):
+        return Sentence(str(label))
+
+
 def one_of(field: str, choices: type[models.TextChoices], name: str) -> models.CheckConstraint:
     """The database itself refuses a word that is not in the list."""
     return models.CheckConstraint(condition=Q(**{f"{field}__in": choices.values}), name=name)
@@ -106,9 +114,9 @@ class AppendOnly(models.Model):
 
 
 class Acceptance(models.TextChoices):
-    ACCEPTED = "accepted", "accepted"
-    PROPOSED = "proposed", "proposed"
-    MERGED = "merged", "merged"
+    ACCEPTED = "accepted", _("accepted")
+    PROPOSED = "proposed", _("proposed")
+    MERGED = "merged", _("merged")
 
 
 class ProposableQuerySet(models.QuerySet[M], Generic[M]):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
 from .base import Identified, one_of
 from .evidence import Condition
@@ -46,11 +47,11 @@ class CabinetItem(Identified):
 
 
 class Depth(models.TextChoices):
-    CASTING = "casting", "each casting"
-    RELEASE = "release", "each release"
-    CHANGE = "change", "each running change"
-    PACK = "pack", "each running change, and each version of the pack"
-    TRAITS = "traits", "each that differs in the details I choose"
+    CASTING = "casting", _("each casting")
+    RELEASE = "release", _("each release")
+    CHANGE = "change", _("each running change")
+    PACK = "pack", _("each running change, and each version of the pack")
+    TRAITS = "traits", _("each that differs in the details I choose")
 
 
 class Hunt(models.Model):

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
 
 from .base import Acceptance, Identified, Proposable, ProposableQuerySet, one_of
 
@@ -187,11 +188,11 @@ class CaseContent(models.Model):
 
 
 class PackKind(models.TextChoices):
-    SINGLE_CARD = "single_card", "single card"
-    TWO_PACK = "two_pack", "two-pack"
-    PLAY_SET = "play_set", "play set"
-    MULTI_PACK = "multi_pack", "multi-pack"
-    LOOSE_ONLY = "loose_only", "loose only"
+    SINGLE_CARD = "single_card", _("single card")
+    TWO_PACK = "two_pack", _("two-pack")
+    PLAY_SET = "play_set", _("play set")
+    MULTI_PACK = "multi_pack", _("multi-pack")
+    LOOSE_ONLY = "loose_only", _("loose only")
 
 
 class Pack(Proposable):
@@ -249,11 +250,11 @@ class PackVersion(Identified):
 
 
 class AvailabilityKind(models.TextChoices):
-    ANNOUNCED = "announced", "announced"
-    ON_SALE = "on_sale", "on sale"
-    ENDED = "ended", "ended"
-    PULLED = "pulled", "pulled from sale"
-    NEVER_RELEASED = "never_released", "never released"
+    ANNOUNCED = "announced", _("announced")
+    ON_SALE = "on_sale", _("on sale")
+    ENDED = "ended", _("ended")
+    PULLED = "pulled", _("pulled from sale")
+    NEVER_RELEASED = "never_released", _("never released")
 
 
 class Availability(Identified):

@@ -6,15 +6,16 @@ from typing import Any
 
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
-from .base import one_of
+from .base import in_english, one_of
 from .evidence import Mark, Photo
 
 
 class ChartKind(models.TextChoices):
-    PATCH_CHART = "patch_chart", "24-patch chart"
-    GREY_CARD = "grey_card", "grey card"
-    NONE = "none", "no chart"
+    PATCH_CHART = "patch_chart", _("24-patch chart")
+    GREY_CARD = "grey_card", _("grey card")
+    NONE = "none", _("no chart")
 
 
 class Chart(models.Model):
@@ -57,7 +58,7 @@ class Chart(models.Model):
         indexes = [models.Index(fields=["photo", "-id"], name="chart_latest")]
 
     def __str__(self) -> str:
-        return self.get_kind_display()
+        return in_english(ChartKind(self.kind).label)
 
     @property
     def percents(self) -> list[tuple[float, float]]:

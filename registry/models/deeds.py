@@ -6,14 +6,15 @@ from datetime import datetime
 
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
 
 from .base import Identified, one_of
 
 
 class DeedOutcome(models.TextChoices):
-    WAITING = "waiting", "waiting for a second moderator"
-    DONE = "done", "done"
-    DECLINED = "declined", "declined"
+    WAITING = "waiting", _("waiting for a second moderator")
+    DONE = "done", _("done")
+    DECLINED = "declined", _("declined")
 
 
 class DeedQuerySet(models.QuerySet["PendingDeed"]):

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
+
+from registry.sentences import Sentence
 
 from .base import Identified, one_of
 
 
 class Outcome(models.TextChoices):
-    OPEN = "open", "open"
-    UPHELD = "upheld", "upheld"
-    CORRECTED = "corrected", "corrected"
-    WITHDRAWN = "withdrawn", "withdrawn"
+    OPEN = "open", _("open")
+    UPHELD = "upheld", _("upheld")
+    CORRECTED = "corrected", _("corrected")
+    WITHDRAWN = "withdrawn", _("withdrawn")
 
 
 class DisputeQuerySet(models.QuerySet["Dispute"]):
@@ -80,13 +83,13 @@ class Dispute(Identified):
         indexes = [models.Index(fields=["outcome", "id"], name="dispute_by_outcome")]
 
     def __str__(self) -> str:
-        return f"dispute of {self.claim or self.statement}"
+        return Sentence("dispute of %(it)s", it=str(self.claim or self.statement))
 
 
 class HeldOutcome(models.TextChoices):
-    HELD = "held", "held for a moderator"
-    RELEASED = "released", "released"
-    DECLINED = "declined", "declined"
+    HELD = "held", _("held for a moderator")
+    RELEASED = "released", _("released")
+    DECLINED = "declined", _("declined")
 
 
 class HeldQuerySet(models.QuerySet["HeldDispute"]):
@@ -145,4 +148,4 @@ class HeldDispute(Identified):
         ]
 
     def __str__(self) -> str:
-        return f"held dispute of {self.claim or self.statement}"
+        return Sentence("held dispute of %(it)s", it=str(self.claim or self.statement))

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
+
+from registry.sentences import Sentence
 
 from .base import AppendOnly, one_of
 
@@ -51,13 +54,13 @@ class Edition(AppendOnly):
         ]
 
     def __str__(self) -> str:
-        return f"List no. {self.number}"
+        return Sentence("List no. %(number)s", number=self.number)
 
 
 class PublicationKind(models.TextChoices):
-    NEW = "new", "new"
-    CHANGED = "changed", "changed"
-    ENDED = "ended", "ended"
+    NEW = "new", _("new")
+    CHANGED = "changed", _("changed")
+    ENDED = "ended", _("ended")
 
 
 class PublicationEntry(AppendOnly):

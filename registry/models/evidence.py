@@ -8,6 +8,7 @@ from typing import Any
 from django.db import models
 from django.db.models import F, Q
 from django.db.models.functions import Coalesce
+from django.utils.translation import gettext_lazy as _
 
 from registry.methods.photo_quality import ADVICE
 
@@ -16,9 +17,9 @@ from .variants import Claim
 
 
 class SubmissionStatus(models.TextChoices):
-    DRAFT = "draft", "draft"
-    SENT = "sent", "sent"
-    WITHDRAWN = "withdrawn", "withdrawn"
+    DRAFT = "draft", _("draft")
+    SENT = "sent", _("sent")
+    WITHDRAWN = "withdrawn", _("withdrawn")
 
 
 class SubmissionQuerySet(models.QuerySet["Submission"]):
@@ -99,9 +100,9 @@ class Submission(Identified):
 
 
 class Condition(models.TextChoices):
-    SEALED = "sealed", "sealed"
-    BOXED = "boxed", "boxed"
-    LOOSE = "loose", "loose"
+    SEALED = "sealed", _("sealed")
+    BOXED = "boxed", _("boxed")
+    LOOSE = "loose", _("loose")
 
 
 class Example(Identified):
@@ -135,26 +136,26 @@ class Example(Identified):
 
 
 class Licence(models.TextChoices):
-    CC_BY_4 = "CC-BY-4.0", "CC BY 4.0"
-    CC0_1 = "CC0-1.0", "CC0 1.0"
+    CC_BY_4 = "CC-BY-4.0", _("CC BY 4.0")
+    CC0_1 = "CC0-1.0", _("CC0 1.0")
 
 
 class View(models.TextChoices):
     """What a photo lets one inspect."""
 
-    SEAL_ALL_ROUND = "seal_all_round", "seal or blister all round"
-    RIVETS = "rivets", "rivets"
-    AXLES = "axles", "axles"
-    BASE = "base", "base"
-    FRONT = "front", "front"
-    REAR = "rear", "rear"
-    LEFT = "left", "left side"
-    RIGHT = "right", "right side"
-    TOP = "top", "top"
-    INTERIOR = "interior", "interior"
-    RAKING_LIGHT = "raking_light", "raking light"
-    GREY_CARD = "grey_card", "grey card in shot"
-    PATCH_CHART = "patch_chart", "24-patch chart in shot"
+    SEAL_ALL_ROUND = "seal_all_round", _("seal or blister all round")
+    RIVETS = "rivets", _("rivets")
+    AXLES = "axles", _("axles")
+    BASE = "base", _("base")
+    FRONT = "front", _("front")
+    REAR = "rear", _("rear")
+    LEFT = "left", _("left side")
+    RIGHT = "right", _("right side")
+    TOP = "top", _("top")
+    INTERIOR = "interior", _("interior")
+    RAKING_LIGHT = "raking_light", _("raking light")
+    GREY_CARD = "grey_card", _("grey card in shot")
+    PATCH_CHART = "patch_chart", _("24-patch chart in shot")
 
 
 PHOTO_SIZES = ("full", "800", "320")

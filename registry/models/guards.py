@@ -6,8 +6,9 @@ from datetime import datetime
 
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
-from .base import Identified, one_of
+from .base import Identified, in_english, one_of
 from .votes import Basis, Verdict
 
 INTERESTS = ("maker", "line", "casting", "release")
@@ -128,15 +129,15 @@ class ControlAnswer(models.Model):
 
 
 class ConcernKind(models.TextChoices):
-    LOCKSTEP = "lockstep", "votes in lockstep"
-    SURGE = "surge", "a rush of votes"
+    LOCKSTEP = "lockstep", _("votes in lockstep")
+    SURGE = "surge", _("a rush of votes")
 
 
 class ConcernOutcome(models.TextChoices):
-    OPEN = "open", "open"
-    UNFOUNDED = "unfounded", "nothing was wrong"
-    LINKED = "linked", "they belong together, and a link is declared"
-    ACTED_ON = "acted_on", "acted on"
+    OPEN = "open", _("open")
+    UNFOUNDED = "unfounded", _("nothing was wrong")
+    LINKED = "linked", _("they belong together, and a link is declared")
+    ACTED_ON = "acted_on", _("acted on")
 
 
 class ConcernQuerySet(models.QuerySet["Concern"]):
@@ -177,4 +178,4 @@ class Concern(Identified):
         indexes = [models.Index(fields=["outcome", "id"], name="concern_by_outcome")]
 
     def __str__(self) -> str:
-        return self.get_kind_display()
+        return in_english(ConcernKind(self.kind).label)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
 
 from .base import one_of
 from .evidence import Photo
@@ -33,9 +34,9 @@ class PhotoHash(models.Model):
 
 
 class LikenessKind(models.TextChoices):
-    SAME_FILE = "same_file", "the same file"
-    LOOKS_ALIKE = "looks_alike", "looks alike"
-    LIKE_A_PART = "like_a_part", "looks like a part of it"
+    SAME_FILE = "same_file", _("the same file")
+    LOOKS_ALIKE = "looks_alike", _("looks alike")
+    LIKE_A_PART = "like_a_part", _("looks like a part of it")
 
 
 class Likeness(models.Model):

@@ -8,6 +8,7 @@ from typing import Any
 from django.db import models
 from django.db.models import Q
 from django.db.models.functions import Coalesce
+from django.utils.translation import gettext_lazy as _
 
 from .base import Identified, one_of
 from .variants import Claim
@@ -18,8 +19,8 @@ Place = tuple[int, int]
 
 
 class KnownBy(models.TextChoices):
-    WHEELBASE = "wheelbase", "the casting's wheelbase"
-    RULER = "ruler", "a ruler or the like in the picture"
+    WHEELBASE = "wheelbase", _("the casting's wheelbase")
+    RULER = "ruler", _("a ruler or the like in the picture")
 
 
 class MeasurementQuerySet(models.QuerySet["Measurement"]):

@@ -12,8 +12,10 @@ from django.contrib.auth.models import AbstractBaseUser, BaseUserManager, Permis
 from django.db import models
 from django.db.models import Exists, F, OuterRef, Q
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
 
 from registry.methods.skeleton import skeleton
+from registry.sentences import Sentence
 
 from .base import Identified, one_of
 from .listed import Listed
@@ -45,8 +47,8 @@ class MemberManager(BaseUserManager["Member"]):
 
 
 class Role(models.TextChoices):
-    REVIEWER = "reviewer", "reviewer"
-    MODERATOR = "moderator", "moderator"
+    REVIEWER = "reviewer", _("reviewer")
+    MODERATOR = "moderator", _("moderator")
 
 
 class Member(Identified, AbstractBaseUser, PermissionsMixin):
@@ -88,7 +90,7 @@ class Member(Identified, AbstractBaseUser, PermissionsMixin):
         ]
 
     def __str__(self) -> str:
-        return "former contributor" if self.erased_at else self.display_name
+        return Sentence("former contributor") if self.erased_at else self.display_name
 
     def save(self, *args: Any, **kwargs: Any) -> None:
         # One letter may stand for many in compatibility form: what is over the length tells nobody apart.
@@ -102,7 +104,7 @@ class Member(Identified, AbstractBaseUser, PermissionsMixin):
     @property
     def credit(self) -> str:
         """How a photograph names its owner."""
-        return "uncredited" if self.erased_at and not self.keeps_credit else self.display_name
+        return Sentence("uncredited") if self.erased_at and not self.keeps_credit else self.display_name
 
     @cached_property
     def roles(self) -> frozenset[str]:
@@ -188,11 +190,11 @@ class Token(Identified):
     """Lets another program act for a member. The secret is shown once; only its SHA-256 digest is kept."""
 
     class Scope(models.TextChoices):
-        READ = "read", "read what the member may read"
-        CONTRIBUTE = "contribute", "send submissions, photos and sightings"
-        REVIEW = "review", "vote and dispute"
-        CABINET = "cabinet", "read and write the private cabinet"
-        MODERATE = "moderate", "moderate, if the member is a moderator"
+        READ = "read", _("read what the member may read")
+        CONTRIBUTE = "contribute", _("send submissions, photos and sightings")
+        REVIEW = "review", _("vote and dispute")
+        CABINET = "cabinet", _("read and write the private cabinet")
+        MODERATE = "moderate", _("moderate, if the member is a moderator")
 
     member = models.ForeignKey(Member, models.CASCADE, related_name="tokens")
     name = models.CharField(max_length=60, help_text="What the token is for, in the member's words.")

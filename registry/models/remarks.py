@@ -5,6 +5,8 @@ from __future__ import annotations
 from django.db import models
 from django.db.models import F, Q
 
+from registry.sentences import Sentence
+
 from .base import Identified
 
 
@@ -44,8 +46,10 @@ class Remark(Identified):
         ]
 
     def __str__(self) -> str:
-        named = f"{self.state.trait}: {self.state}" if self.state else ""
-        return ". ".join(part for part in (named, self.sentence) if part)
+        if self.state is None:
+            return self.sentence
+        named = Sentence("%(trait)s: %(state)s", trait=str(self.state.trait), state=str(self.state))
+        return Sentence("%(first)s. %(then)s", first=named, then=self.sentence) if self.sentence else named
 
     @property
     def fragment(self) -> str:

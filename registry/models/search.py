@@ -2,21 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+from typing import Any
+
 from django.db import models
+from django.utils.translation import gettext_lazy as _
+
+from registry.sentences import Sentence
 
 from .base import one_of
 
 
 class SearchKind(models.TextChoices):
-    MAKER = "maker", "maker"
-    LINE = "line", "line"
-    CASTING = "casting", "casting"
-    RELEASE = "release", "release"
-    ASSORTMENT = "assortment", "assortment"
-    PACK = "pack", "pack"
-    TRAIT = "trait", "trait"
-    STATE = "state", "state"
-    VARIANT = "variant", "variant"
+    MAKER = "maker", _("maker")
+    LINE = "line", _("line")
+    CASTING = "casting", _("casting")
+    RELEASE = "release", _("release")
+    ASSORTMENT = "assortment", _("assortment")
+    PACK = "pack", _("pack")
+    TRAIT = "trait", _("trait")
+    STATE = "state", _("state")
+    VARIANT = "variant", _("variant")
 
 
 class SearchEntry(models.Model):
@@ -34,3 +40,12 @@ class SearchEntry(models.Model):
 
     def __str__(self) -> str:
         return self.title
+
+    @classmethod
+    def from_db(cls, db: str | None, field_names: Collection[str], values: Collection[Any]) -> SearchEntry:
+        """What tells packs apart is a label of ours, and so is read in the reader's language."""
+        entry = super().from_db(db, field_names, values)
+        kept = entry.__dict__
+        if kept.get("kind") == SearchKind.PACK and "hint" in kept:
+            entry.hint = Sentence(entry.hint)
+        return entry

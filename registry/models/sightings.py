@@ -4,24 +4,27 @@ from __future__ import annotations
 
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
-from .base import Identified, one_of
+from registry.sentences import Sentence
+
+from .base import Identified, in_english, one_of
 from .evidence import Condition
 from .variants import Variant
 
 
 class Scope(models.TextChoices):
-    ITEM = "item", "one item"
-    SEALED_PACK = "sealed_pack", "one sealed pack"
-    PEG = "peg", "a peg or shelf"
-    CASE = "case", "a shipping case"
-    COLLECTION = "collection", "a collection"
+    ITEM = "item", _("one item")
+    SEALED_PACK = "sealed_pack", _("one sealed pack")
+    PEG = "peg", _("a peg or shelf")
+    CASE = "case", _("a shipping case")
+    COLLECTION = "collection", _("a collection")
 
 
 class PickedOver(models.TextChoices):
-    YES = "yes", "yes"
-    NO = "no", "no"
-    UNKNOWN = "unknown", "unknown"
+    YES = "yes", _("yes")
+    NO = "no", _("no")
+    UNKNOWN = "unknown", _("unknown")
 
 
 class Sighting(Identified):
@@ -92,14 +95,16 @@ class Sighting(Identified):
         ]
 
     def __str__(self) -> str:
-        return f"{self.get_scope_display()} on {self.seen_on}"
+        return Sentence(
+            "%(scope)s on %(day)s", scope=in_english(Scope(self.scope).label), day=str(self.seen_on)
+        )
 
 
 class CountKind(models.TextChoices):
-    VARIANT = "variant", "this variant"
-    ONE_OF_THESE = "one_of_these", "one of these"
-    NONE_KNOWN = "none_known", "none of the known ones"
-    COULD_NOT_TELL = "could_not_tell", "could not tell"
+    VARIANT = "variant", _("this variant")
+    ONE_OF_THESE = "one_of_these", _("one of these")
+    NONE_KNOWN = "none_known", _("none of the known ones")
+    COULD_NOT_TELL = "could_not_tell", _("could not tell")
 
 
 class CountLineQuerySet(models.QuerySet["CountLine"]):

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
 
 from registry.methods import codes
+from registry.sentences import Sentence
 
 from .base import Identified, SentencesField, one_of
 
@@ -13,9 +15,9 @@ from .base import Identified, SentencesField, one_of
 class CodeDates(models.TextChoices):
     """What a production code dates: a part of the item, or the item's packing."""
 
-    MOULDING = "moulding", "when a part was moulded"
-    PRINTING = "printing", "when a part was printed"
-    PACKING = "packing", "when it was packed"
+    MOULDING = "moulding", _("when a part was moulded")
+    PRINTING = "printing", _("when a part was printed")
+    PACKING = "packing", _("when it was packed")
 
 
 class CodePattern(Identified):
@@ -54,29 +56,41 @@ class CodePattern(Identified):
 
 
 class StatementKind(models.TextChoices):
-    BEFORE = "before", "was made before"
-    ALONGSIDE = "alongside", "was made alongside"
-    ENDED_BY = "ended_by", "was replaced by"
-    RETURNED = "returned", "came back after"
-    PACKED = "packed", "was packed together with"
-    NOT_BEFORE = "not_before", "was not made before the date"
-    NOT_AFTER = "not_after", "was not made after the date"
-    CODED = "coded", "carries a code"
+    BEFORE = "before", _("was made before")
+    ALONGSIDE = "alongside", _("was made alongside")
+    ENDED_BY = "ended_by", _("was replaced by")
+    RETURNED = "returned", _("came back after")
+    PACKED = "packed", _("was packed together with")
+    NOT_BEFORE = "not_before", _("was not made before the date")
+    NOT_AFTER = "not_after", _("was not made after the date")
+    CODED = "coded", _("carries a code")
+
+
+_IN_WORDS = {
+    StatementKind.BEFORE: Sentence("%(variant)s was made before %(other)s"),
+    StatementKind.ALONGSIDE: Sentence("%(variant)s was made alongside %(other)s"),
+    StatementKind.ENDED_BY: Sentence("%(variant)s was replaced by %(other)s"),
+    StatementKind.RETURNED: Sentence("%(variant)s came back after %(other)s"),
+    StatementKind.PACKED: Sentence("%(variant)s and %(other)s had both been made by %(on)s"),
+    StatementKind.NOT_BEFORE: Sentence("%(variant)s was not made before the date %(on)s"),
+    StatementKind.NOT_AFTER: Sentence("%(variant)s was not made after the date %(on)s"),
+    StatementKind.CODED: Sentence("%(variant)s carries the code %(code)s: %(on)s to %(until)s"),
+}
 
 
 class SourceKind(models.TextChoices):
-    DATED_SIGHTING = "dated_sighting", "a dated sighting"
-    MAKERS_NOTICE = "makers_notice", "a notice of the maker"
-    PRODUCTION_CODE = "production_code", "a production code"
-    ASSORTMENT_WINDOW = "assortment_window", "the window of an assortment"
-    PACKING_DATE = "packing_date", "the packing date of a pack seen with both"
+    DATED_SIGHTING = "dated_sighting", _("a dated sighting")
+    MAKERS_NOTICE = "makers_notice", _("a notice of the maker")
+    PRODUCTION_CODE = "production_code", _("a production code")
+    ASSORTMENT_WINDOW = "assortment_window", _("the window of an assortment")
+    PACKING_DATE = "packing_date", _("the packing date of a pack seen with both")
 
 
 class StatementStanding(models.TextChoices):
-    OPEN = "open", "open"
-    CONFIRMED = "confirmed", "confirmed"
-    DISPUTED = "disputed", "disputed"
-    REFUTED = "refuted", "refuted"
+    OPEN = "open", _("open")
+    CONFIRMED = "confirmed", _("confirmed")
+    DISPUTED = "disputed", _("disputed")
+    REFUTED = "refuted", _("refuted")
 
 
 BOUNDS = (StatementKind.NOT_BEFORE, StatementKind.NOT_AFTER)
@@ -141,8 +155,11 @@ class Statement(Identified):
         ]
 
     def __str__(self) -> str:
-        if self.kind == StatementKind.PACKED:
-            return f"{self.variant} and {self.other} had both been made by {self.on}"
-        if self.kind == StatementKind.CODED:
-            return f"{self.variant} carries the code {self.code}: {self.on} to {self.until}"
-        return f"{self.variant} {self.get_kind_display()} {self.other or self.on}"
+        return Sentence(
+            _IN_WORDS[self.kind],
+            variant=str(self.variant),
+            other=str(self.other),
+            code=self.code,
+            on=str(self.on),
+            until=str(self.until),
+        )

@@ -2,64 +2,72 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+from typing import Any
+
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
+
+from registry.sentences import Sentence
 
 from .base import Acceptance, Identified, Proposable, one_of
 
 CAUSE_KEY = "cause"
 DOES_NOT_APPLY = "does_not_apply"
+_OURS = (Sentence("Cause"), Sentence("does not apply"))
+"""Names of built-in rows, for translation; those of the causes are the labels below."""
 
 
 class Place(models.TextChoices):
     """Where on the vehicle. Left and right are the vehicle's own, seen from its driver's seat."""
 
-    BODY = "body", "body"
-    FRONT = "front", "front"
-    REAR = "rear", "rear"
-    LEFT_SIDE = "left_side", "left side"
-    RIGHT_SIDE = "right_side", "right side"
-    ROOF = "roof", "roof"
-    BONNET = "bonnet", "bonnet"
-    TAILGATE = "tailgate", "tailgate"
-    CARGO = "cargo", "load area"
-    WINDOW = "window", "windows"
-    WINDSCREEN = "windscreen", "windscreen"
-    INTERIOR = "interior", "interior"
-    BASE = "base", "base"
-    FRONT_WHEEL = "front_wheel", "front wheels"
-    REAR_WHEEL = "rear_wheel", "rear wheels"
-    TYRE = "tyre", "tyres"
-    AXLE = "axle", "axles"
-    RIVET = "rivet", "rivets"
-    WHOLE = "whole", "whole item"
+    BODY = "body", _("body")
+    FRONT = "front", _("front")
+    REAR = "rear", _("rear")
+    LEFT_SIDE = "left_side", _("left side")
+    RIGHT_SIDE = "right_side", _("right side")
+    ROOF = "roof", _("roof")
+    BONNET = "bonnet", _("bonnet")
+    TAILGATE = "tailgate", _("tailgate")
+    CARGO = "cargo", _("load area")
+    WINDOW = "window", _("windows")
+    WINDSCREEN = "windscreen", _("windscreen")
+    INTERIOR = "interior", _("interior")
+    BASE = "base", _("base")
+    FRONT_WHEEL = "front_wheel", _("front wheels")
+    REAR_WHEEL = "rear_wheel", _("rear wheels")
+    TYRE = "tyre", _("tyres")
+    AXLE = "axle", _("axles")
+    RIVET = "rivet", _("rivets")
+    WHOLE = "whole", _("whole item")
 
 
 class TraitKind(models.TextChoices):
-    PRINT = "print", "print (tampo)"
-    COLOUR = "colour", "colour"
-    FINISH = "finish", "finish"
-    TOOLING = "tooling", "tool change"
-    WHEEL = "wheel", "wheel"
-    MATERIAL = "material", "material"
-    PART = "part", "part"
-    COUNT = "count", "count"
-    MEASURE = "measure", "measure"
-    TEXT = "text", "text"
-    CAUSE = "cause", "cause"
+    PRINT = "print", _("print (tampo)")
+    COLOUR = "colour", _("colour")
+    FINISH = "finish", _("finish")
+    TOOLING = "tooling", _("tool change")
+    WHEEL = "wheel", _("wheel")
+    MATERIAL = "material", _("material")
+    PART = "part", _("part")
+    COUNT = "count", _("count")
+    MEASURE = "measure", _("measure")
+    TEXT = "text", _("text")
+    CAUSE = "cause", _("cause")
 
 
 class Cause(models.TextChoices):
     """States of the built-in trait that says why a variant differs. `not_known` is the absence of a claim."""
 
-    BASELINE = "baseline", "baseline: what the others differ from"
-    RUNNING_CHANGE = "running_change", "running change"
-    PARALLEL = "parallel", "parallel production (another factory or region)"
-    FACTORY_ERROR = "factory_error", "factory error"
-    ALTERED = "altered", "altered after sale"
-    CAMERA_OR_LIGHT = "camera_or_light", "a trick of camera or light"
-    PRE_PRODUCTION = "pre_production", "pre-production sample"
-    DRIFT = "drift", "drift within the normal range"
+    BASELINE = "baseline", _("baseline: what the others differ from")
+    RUNNING_CHANGE = "running_change", _("running change")
+    PARALLEL = "parallel", _("parallel production (another factory or region)")
+    FACTORY_ERROR = "factory_error", _("factory error")
+    ALTERED = "altered", _("altered after sale")
+    CAMERA_OR_LIGHT = "camera_or_light", _("a trick of camera or light")
+    PRE_PRODUCTION = "pre_production", _("pre-production sample")
+    DRIFT = "drift", _("drift within the normal range")
 
 
 class Trait(Proposable):
@@ -104,6 +112,15 @@ class Trait(Proposable):
 
     def __str__(self) -> str:
         return self.name
+
+    @classmethod
+    def from_db(cls, db: str | None, field_names: Collection[str], values: Collection[Any]) -> Trait:
+        """The name of `cause` is ours, and so is read in the reader's language; it is kept in English."""
+        trait = super().from_db(db, field_names, values)
+        kept = trait.__dict__
+        if kept.get("kind") == TraitKind.CAUSE and "name" in kept:
+            trait.name = Sentence(trait.name)
+        return trait
 
     @property
     def is_cause(self) -> bool:
@@ -152,6 +169,15 @@ class State(Proposable):
     def __str__(self) -> str:
         return self.name
 
+    @classmethod
+    def from_db(cls, db: str | None, field_names: Collection[str], values: Collection[Any]) -> State:
+        """The names of built-in states are ours, and so are read in the reader's language; they are kept in English."""
+        state = super().from_db(db, field_names, values)
+        kept = state.__dict__
+        if kept.get("is_built_in") and "name" in kept:
+            state.name = Sentence(state.name)
+        return state
+
 
 class Adoption(models.Model):
     """A release takes up a trait, and may say otherwise where it sits or whether it is seen in the pack."""
@@ -174,10 +200,10 @@ class Adoption(models.Model):
 
 
 class Fidelity(models.TextChoices):
-    MATCHES = "matches", "matches the full-size subject"
-    DEPARTS = "departs", "departs from the full-size subject"
-    MADE_UP_SUBJECT = "made_up_subject", "the subject is made up"
-    NOT_KNOWN = "not_known", "not known"
+    MATCHES = "matches", _("matches the full-size subject")
+    DEPARTS = "departs", _("departs from the full-size subject")
+    MADE_UP_SUBJECT = "made_up_subject", _("the subject is made up")
+    NOT_KNOWN = "not_known", _("not known")
 
 
 class ReleaseState(models.Model):

@@ -7,19 +7,22 @@ from typing import Any
 
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
+
+from registry.sentences import Sentence
 
 from .base import AppendOnly, Identified, SentencesField, one_of
 from .traits import State, Trait
 
 
 class VariantStanding(models.TextChoices):
-    PROVISIONAL = "provisional", "provisional"
-    VERIFIED = "verified", "verified"
-    CONTESTED = "contested", "contested"
-    SET_APART = "set_apart", "set apart"
-    STRUCK = "struck", "struck"
-    MERGED = "merged", "merged"
-    SPLIT = "split", "split"
+    PROVISIONAL = "provisional", _("provisional")
+    VERIFIED = "verified", _("verified")
+    CONTESTED = "contested", _("contested")
+    SET_APART = "set_apart", _("set apart")
+    STRUCK = "struck", _("struck")
+    MERGED = "merged", _("merged")
+    SPLIT = "split", _("split")
 
 
 GONE = (VariantStanding.STRUCK, VariantStanding.MERGED, VariantStanding.SPLIT)
@@ -112,10 +115,10 @@ class Variant(Identified):
 
 
 class ClaimStanding(models.TextChoices):
-    OPEN = "open", "open"
-    CONFIRMED = "confirmed", "confirmed"
-    DISPUTED = "disputed", "disputed"
-    REFUTED = "refuted", "refuted"
+    OPEN = "open", _("open")
+    CONFIRMED = "confirmed", _("confirmed")
+    DISPUTED = "disputed", _("disputed")
+    REFUTED = "refuted", _("refuted")
 
 
 WAITING = (ClaimStanding.OPEN, ClaimStanding.DISPUTED)
@@ -256,7 +259,7 @@ class Claim(Identified):
         ]
 
     def __str__(self) -> str:
-        return f"{self.trait}: {self.state}"
+        return Sentence("%(trait)s: %(state)s", trait=str(self.trait), state=str(self.state))
 
     @property
     def is_open(self) -> bool:
@@ -292,18 +295,18 @@ class Revision(AppendOnly):
 
 
 class ModeratorEventKind(models.TextChoices):
-    STRUCK = "struck", "struck"
-    MERGED = "merged", "merged"
-    SPLIT = "split", "split"
-    PARTED = "parted", "parted"
-    RESTORED = "restored", "restored"
+    STRUCK = "struck", _("struck")
+    MERGED = "merged", _("merged")
+    SPLIT = "split", _("split")
+    PARTED = "parted", _("parted")
+    RESTORED = "restored", _("restored")
 
 
 class StrikeReason(models.TextChoices):
-    CUSTOMISED = "customised", "a customised item"
-    HOAX = "hoax", "a hoax"
-    DUPLICATE_PHOTOS = "duplicate_photos", "photographs used twice"
-    MISTAKEN = "mistaken", "reported by mistake"
+    CUSTOMISED = "customised", _("a customised item")
+    HOAX = "hoax", _("a hoax")
+    DUPLICATE_PHOTOS = "duplicate_photos", _("photographs used twice")
+    MISTAKEN = "mistaken", _("reported by mistake")
 
 
 class ModeratorEvent(AppendOnly):

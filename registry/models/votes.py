@@ -8,21 +8,22 @@ from typing import Any
 from django.db import models
 from django.db.models import Q
 from django.db.models.functions import Coalesce
+from django.utils.translation import gettext_lazy as _
 
 from .base import one_of
 from .variants import Claim
 
 
 class Verdict(models.TextChoices):
-    CONFIRMS = "confirms", "confirms"
-    CONTRADICTS = "contradicts", "contradicts"
-    CANNOT_TELL = "cannot_tell", "cannot tell"
+    CONFIRMS = "confirms", _("confirms")
+    CONTRADICTS = "contradicts", _("contradicts")
+    CANNOT_TELL = "cannot_tell", _("cannot tell")
 
 
 class Basis(models.TextChoices):
-    OWN_SEALED = "own_sealed", "my own example, sealed"
-    OWN_LOOSE = "own_loose", "my own example, loose"
-    PHOTO = "photo", "the photos only"
+    OWN_SEALED = "own_sealed", _("my own example, sealed")
+    OWN_LOOSE = "own_loose", _("my own example, loose")
+    PHOTO = "photo", _("the photos only")
 
 
 class VoteQuerySet(models.QuerySet["Vote"]):

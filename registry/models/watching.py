@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
 from .base import Identified, one_of
 from .catalogue import Release
 
 
 class FeedEventKind(models.TextChoices):
-    SPOTTED = "spotted", "spotted"
-    VERIFIED = "verified", "verified"
-    CONTESTED = "contested", "contested"
-    SET_APART = "set_apart", "set apart"
-    PULLED = "pulled", "pulled from sale"
+    SPOTTED = "spotted", _("spotted")
+    VERIFIED = "verified", _("verified")
+    CONTESTED = "contested", _("contested")
+    SET_APART = "set_apart", _("set apart")
+    PULLED = "pulled", _("pulled from sale")
 
 
 class FeedEventQuerySet(models.QuerySet["FeedEvent"]):

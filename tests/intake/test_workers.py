@@ -218,3 +218,38 @@ def test_a_garbled_message_is_told_from_a_closed_pipe(garbled):
     wire.send(whole, {"a": 1}, [b"abc", b""])
     whole.seek(0)
     assert wire.receive(whole, 9) == ({"a": 1}, [b"abc", b""])
+
+
+def test_a_refusal_comes_back_with_its_parts_so_that_it_can_be_translated(decoder):
+    with pytest.raises(PictureRefused) as refused:
+        decoded(decoder, vast_png())
+    with pytest.raises(PictureRefused) as here:
+        clean_picture(vast_png(), MEGABYTES, MEGAPIXELS)
+    sentence = refused.value.args[0]
+    assert sentence == here.value.args[0]
+    assert sentence.parts() == here.value.args[0].parts()
+    assert "megapixels" in sentence.one
+    assert sentence.given["most"] == "40"
+
+
+@pytest.mark.parametrize(
+    "foreign",
+    [
+        "'Your account is closed: write to ...'",
+        "['The file is empty.', '', {}]",
+        "['hacked', {}]",
+        "['too_long', {'width': '9', 'height': '9'}]",
+        "['too_long', {'width': '9', 'height': '9', 'most': '9', 'n': '1'}]",
+        "['too_long', {'width': '9', 'height': '9', 'most': '%(width)s <b>'}]",
+        "['too_long', {'width': 9, 'height': '9', 'most': '9'}]",
+        "['empty', {'n': '2'}]",
+        "[['empty'], {}]",
+        "None",
+    ],
+)
+def test_T13_words_that_are_not_ours_are_no_refusal(foreign):
+    broken = breaking("child.wire.send(to, {'refused': " + foreign.replace("{", "{{").replace("}", "}}") + "})")
+    broken.command = (*broken.command[:2], broken.command[2].replace("{{", "{").replace("}}", "}"))
+    with pytest.raises(DecoderFailed, match="takes too much"):
+        decoded(broken, jpeg())
+    assert idle(broken) == []

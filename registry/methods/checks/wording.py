@@ -5,22 +5,39 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from registry.methods.identify.table import Table
+from registry.sentences import Sentence, counted
 
 from .pairs import Pair
 
 
-def pair_words(table: Table, pair: Pair, titles: Mapping[str, str]) -> str:
+def pair_words(table: Table, pair: Pair, titles: Mapping[str, str]) -> Sentence:
     """ "Gold wheels and Dated base cannot be told apart by these checks. Base text tells them apart." """
-    names = f"{titles.get(pair.first, pair.first)} and {titles.get(pair.second, pair.second)}"
+    first, second = titles.get(pair.first, pair.first), titles.get(pair.second, pair.second)
     if pair.excluded:
-        told = f"{_labels(table, pair.excluded)} {'tells' if len(pair.excluded) == 1 else 'tell'} them apart."
-        return f"{names} cannot be told apart by these checks. {told}"
+        return counted(
+            "%(first)s and %(second)s cannot be told apart by these checks. %(details)s tells them apart.",
+            "%(first)s and %(second)s cannot be told apart by these checks. %(details)s tell them apart.",
+            len(pair.excluded),
+            first=first,
+            second=second,
+            details=_labels(table, pair.excluded),
+        )
     if pair.unknown:
-        might = f"{_labels(table, pair.unknown)} might, once known on both."
-        return f"Nothing known tells {names} apart. {might}"
-    return f"{names} are the same in every detail known here."
+        return counted(
+            "Nothing known tells %(first)s and %(second)s apart. %(details)s might, once known on both.",
+            "Nothing known tells %(first)s and %(second)s apart. %(details)s might, once known on both.",
+            len(pair.unknown),
+            first=first,
+            second=second,
+            details=_labels(table, pair.unknown),
+        )
+    return Sentence(
+        "%(first)s and %(second)s are the same in every detail known here.", first=first, second=second
+    )
 
 
 def _labels(table: Table, keys: tuple[str, ...]) -> str:
     labels = [table.traits[table.position(key)].label for key in keys]
-    return labels[0] if len(labels) == 1 else f"{', '.join(labels[:-1])} and {labels[-1]}"
+    if len(labels) == 1:
+        return labels[0]
+    return Sentence("%(some)s and %(last)s", some=", ".join(labels[:-1]), last=labels[-1])

@@ -15,22 +15,26 @@ from registry.methods.facts import (
     VoteFact,
 )
 from registry.methods.policy import Policy, Reliabilities
+from registry.sentences import Sentence, counted
 
 from . import decide
-from .wording import in_words
 
 MOST_VOTES = 6
 MOST_CALLS = 5 * MOST_VOTES + 1
 Way = Literal["photo", "in_hand", "photo_and_sealed_example"]
 ENDS = frozenset({"confirmed", "refuted", "corrected", "upheld"})
 OUTCOMES = {
-    "confirmed": "confirm it",
-    "refuted": "refute it",
-    "open": "leave it undecided again",
-    "disputed": "have a dispute contest it",
-    "corrected": "end the dispute: the state proposed instead takes its place",
-    "upheld": "end the dispute: what was claimed first stays",
+    "confirmed": Sentence("confirm it"),
+    "refuted": Sentence("refute it"),
+    "open": Sentence("leave it undecided again"),
+    "disputed": Sentence("have a dispute contest it"),
+    "corrected": Sentence("end the dispute: the state proposed instead takes its place"),
+    "upheld": Sentence("end the dispute: what was claimed first stays"),
 }
+NUMBERS = (
+    Sentence("No"), Sentence("One"), Sentence("Two"), Sentence("Three"), Sentence("Four"), Sentence("Five"),
+    Sentence("Six"),
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,17 +146,63 @@ class Trial:
             marks=(*facts.marks, MarkFact(self.claim.id, "?sealed", "?seal")),
         )
 
-    def sentence(self, to: str, verdict: Verdict, way: Way, number: int) -> str:
-        votes = f"{in_words(number)} more {'vote' if number == 1 else 'votes'}"
-        that = ("confirms" if number == 1 else "confirm") if verdict == "confirms" else (
-            "contradicts" if number == 1 else "contradict"
-        )  # fmt: skip
-        how = {
-            "photo": "by photo",
-            "in_hand": "with a photo of an own example",
-            "photo_and_sealed_example": "by photo, and one more sealed example marked, its seal pictured,",
-        }[way]
-        moderator = ""
-        if self.founding:
-            moderator = " from a moderator" if number == 1 else ", one of them a moderator's,"
-        return f"{votes} {how}{moderator} that {that} it would {OUTCOMES[to]}.".capitalize()
+    def sentence(self, to: str, verdict: Verdict, way: Way, number: int) -> Sentence:
+        votes, outcome = votes_in_words(way, self.founding, number), OUTCOMES[to]
+        if verdict == "confirms":
+            return counted(
+                "%(votes)s that confirms it would %(outcome)s.",
+                "%(votes)s that confirm it would %(outcome)s.",
+                number,
+                votes=votes,
+                outcome=outcome,
+            )
+        return counted(
+            "%(votes)s that contradicts it would %(outcome)s.",
+            "%(votes)s that contradict it would %(outcome)s.",
+            number,
+            votes=votes,
+            outcome=outcome,
+        )
+
+
+def votes_in_words(way: Way, moderator: bool, n: int) -> Sentence:
+    """So many more votes; `moderator`: one of them must be a moderator's."""
+    number = NUMBERS[n]
+    if way == "photo":
+        if moderator:
+            return counted(
+                "%(number)s more vote by photo from a moderator",
+                "%(number)s more votes by photo, one of them a moderator's,",
+                n,
+                number=number,
+            )
+        return counted("%(number)s more vote by photo", "%(number)s more votes by photo", n, number=number)
+    if way == "in_hand":
+        if moderator:
+            return counted(
+                "%(number)s more vote with a photo of an own example from a moderator",
+                "%(number)s more votes with a photo of an own example, one of them a moderator's,",
+                n,
+                number=number,
+            )
+        return counted(
+            "%(number)s more vote with a photo of an own example",
+            "%(number)s more votes with a photo of an own example",
+            n,
+            number=number,
+        )
+    if moderator:
+        return counted(
+            "%(number)s more vote by photo, and one more sealed example marked, its seal pictured, "
+            "from a moderator",
+            "%(number)s more votes by photo, and one more sealed example marked, its seal pictured, "
+            "one of them a moderator's,",
+            n,
+            number=number,
+        )
+    return counted(
+        "%(number)s more vote by photo, and one more sealed example marked, its seal pictured,",
+        "%(number)s more votes by photo, and one more sealed example marked, its seal pictured,",
+        n,
+        number=number,
+    )

@@ -8,6 +8,7 @@ from typing import Literal
 
 from registry.methods.facts import ClaimFact, ReleaseFacts, VoteFact
 from registry.methods.policy import EQUAL, Policy, Reliabilities
+from registry.sentences import Sentence
 
 from . import decide
 from .claims import Grounds, voices_on
@@ -16,11 +17,11 @@ from .tally import Voice, weight_of
 from .turns import Turn, turns_of
 
 BANDS = (
-    (1.25, "hardly"),
-    (2.0, "a little"),
-    (5.0, "fairly"),
-    (20.0, "strongly"),
-    (float("inf"), "very strongly"),
+    (1.25, Sentence("counts hardly for it"), Sentence("counts hardly against it")),
+    (2.0, Sentence("counts a little for it"), Sentence("counts a little against it")),
+    (5.0, Sentence("counts fairly for it"), Sentence("counts fairly against it")),
+    (20.0, Sentence("counts strongly for it"), Sentence("counts strongly against it")),
+    (float("inf"), Sentence("counts very strongly for it"), Sentence("counts very strongly against it")),
 )
 """How strongly a vote counts, by how many times likelier it makes the one side against the other (Bayes factor).
 
@@ -31,9 +32,11 @@ the item in hand 5.7 times, strongly.
 
 Uncounted = Literal["seller", "surge"]
 UNCOUNTED: dict[Uncounted | None, str] = {
-    None: "Was no reviewer when voting, so it is noted but does not count.",
-    "seller": "Sells what this is about, and has said so: it is noted but does not count.",
-    "surge": "Came in a rush of votes, from an account younger than the rush: it is noted but does not count.",
+    None: Sentence("Was no reviewer when voting, so it is noted but does not count."),
+    "seller": Sentence("Sells what this is about, and has said so: it is noted but does not count."),
+    "surge": Sentence(
+        "Came in a rush of votes, from an account younger than the rush: it is noted but does not count."
+    ),
 }
 """Why a vote was kept without counting, where nothing in the facts of a release tells."""
 
@@ -160,18 +163,18 @@ def why_unheard(
     uncounted: Mapping[str, Uncounted],
 ) -> str:
     if vote.verdict == "cannot_tell":
-        return "Could not tell, which counts for neither side."
+        return Sentence("Could not tell, which counts for neither side.")
     if not vote.counts:
         return UNCOUNTED[uncounted.get(vote.by)]
     if vote.by in claim.barred and not grounds.proof.is_own(vote.example, vote.by):
-        return "Reported it, or owns a photo in the report: others must judge it."
+        return Sentence("Reported it, or owns a photo in the report: others must judge it.")
     if any(one.by == vote.by for one in heard):
-        return "Voted later on the other side of the dispute, and that counts."
+        return Sentence("Voted later on the other side of the dispute, and that counts.")
     if any(grounds.proof.group(one.by) == grounds.proof.group(vote.by) for one in heard):
-        return "Linked to another who voted the same: linked members count once."
+        return Sentence("Linked to another who voted the same: linked members count once.")
     if not voices_on(claim, grounds) and claim.state == "not_known":
-        return "That the cause is not known cannot be voted on."
-    return "Linked to another who voted otherwise: linked members who disagree do not count."
+        return Sentence("That the cause is not known cannot be voted on.")
+    return Sentence("Linked to another who voted otherwise: linked members who disagree do not count.")
 
 
 def weight_in_words(weight: float) -> str:
@@ -181,8 +184,8 @@ def weight_in_words(weight: float) -> str:
     'counts fairly for it'
     """
     factor = exp(abs(weight))
-    word = next(word for limit, word in BANDS if factor < limit)
-    return f"counts {word} {'for' if weight >= 0 else 'against'} it"
+    on_its_side, against_it = next(words for limit, *words in BANDS if factor < limit)
+    return on_its_side if weight >= 0 else against_it
 
 
 def in_a_hundred(probability: float) -> str:
@@ -192,21 +195,23 @@ def in_a_hundred(probability: float) -> str:
     'about 97 in 100'
     """
     if probability > 0.99:
-        return "more than 99 in 100"
+        return Sentence("more than 99 in 100")
     if probability < 0.01:
-        return "less than 1 in 100"
-    return f"about {round(100 * probability)} in 100"
+        return Sentence("less than 1 in 100")
+    return Sentence("about %(number)s in 100", number=round(100 * probability))
 
 
 def proof_in_words(claim: ClaimFact, grounds: Grounds) -> str:
     """What the photos prove of it, beyond that a mark shows it."""
     proof = grounds.proof
     if claim.is_cause:
-        return "A cause is judged from the whole variant and needs no mark."
+        return Sentence("A cause is judged from the whole variant and needs no mark.")
     if proof.has_sealed(claim):
-        return "A sealed example shows it, its seal pictured all round."
+        return Sentence("A sealed example shows it, its seal pictured all round.")
     if not claim.alterable:
-        return "It can hardly be altered after sale, so no sealed example is needed."
+        return Sentence("It can hardly be altered after sale, so no sealed example is needed.")
     if proof.may_substitute(claim) and proof.loose_owners(claim) >= grounds.policy.loose_substitutes:
-        return "Loose examples of several owners, rivets and axles pictured, stand in for a sealed one."
-    return "It can be altered after sale, and no sealed example proves it yet."
+        return Sentence(
+            "Loose examples of several owners, rivets and axles pictured, stand in for a sealed one."
+        )
+    return Sentence("It can be altered after sale, and no sealed example proves it yet.")
