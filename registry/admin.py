@@ -14,13 +14,14 @@ from django.contrib.auth.models import Group
 from django.db import models
 from django.db.models import Q, QuerySet
 from django.http import HttpRequest
+from django.utils.translation import gettext_lazy as _
 
 from registry import models as kept
 
 # Sign in as on the rest of the site, with its limits on guessing.
 admin.site.login = secure_admin_login(admin.site.login)  # type: ignore[method-assign]
 admin.site.site_header = admin.site.site_title = "Castlore"
-admin.site.index_title = "For looking; changes are made on the site"
+admin.site.index_title = _("For looking; changes are made on the site")
 
 # Addresses, sessions and second steps are nobody's business; roles are granted on the site.
 admin.site.unregister([EmailAddress, Authenticator, UserSession, Group])

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
 from typing import Any
 
 from django.db import models
@@ -42,9 +41,9 @@ class SearchEntry(models.Model):
         return self.title
 
     @classmethod
-    def from_db(cls, db: str | None, field_names: Collection[str], values: Collection[Any]) -> SearchEntry:
+    def from_db(cls, *row: Any, **how: Any) -> SearchEntry:
         """What tells packs apart is a label of ours, and so is read in the reader's language."""
-        entry = super().from_db(db, field_names, values)
+        entry = super().from_db(*row, **how)
         kept = entry.__dict__
         if kept.get("kind") == SearchKind.PACK and "hint" in kept:
             entry.hint = Sentence(entry.hint)

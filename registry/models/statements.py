@@ -156,7 +156,7 @@ class Statement(Identified):
 
     def __str__(self) -> str:
         return Sentence(
-            _IN_WORDS[self.kind],
+            _IN_WORDS[StatementKind(self.kind)],
             variant=str(self.variant),
             other=str(self.other),
             code=self.code,

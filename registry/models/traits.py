@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
 from typing import Any
 
 from django.db import models
@@ -114,9 +113,9 @@ class Trait(Proposable):
         return self.name
 
     @classmethod
-    def from_db(cls, db: str | None, field_names: Collection[str], values: Collection[Any]) -> Trait:
+    def from_db(cls, *row: Any, **how: Any) -> Trait:
         """The name of `cause` is ours, and so is read in the reader's language; it is kept in English."""
-        trait = super().from_db(db, field_names, values)
+        trait = super().from_db(*row, **how)
         kept = trait.__dict__
         if kept.get("kind") == TraitKind.CAUSE and "name" in kept:
             trait.name = Sentence(trait.name)
@@ -170,9 +169,9 @@ class State(Proposable):
         return self.name
 
     @classmethod
-    def from_db(cls, db: str | None, field_names: Collection[str], values: Collection[Any]) -> State:
+    def from_db(cls, *row: Any, **how: Any) -> State:
         """The names of built-in states are ours, and so are read in the reader's language; they are kept in English."""
-        state = super().from_db(db, field_names, values)
+        state = super().from_db(*row, **how)
         kept = state.__dict__
         if kept.get("is_built_in") and "name" in kept:
             state.name = Sentence(state.name)

@@ -248,7 +248,9 @@ def test_a_refusal_comes_back_with_its_parts_so_that_it_can_be_translated(decode
     ],
 )
 def test_T13_words_that_are_not_ours_are_no_refusal(foreign):
-    broken = breaking("child.wire.send(to, {'refused': " + foreign.replace("{", "{{").replace("}", "}}") + "})")
+    broken = breaking(
+        "child.wire.send(to, {'refused': " + foreign.replace("{", "{{").replace("}", "}}") + "})"
+    )
     broken.command = (*broken.command[:2], broken.command[2].replace("{{", "{").replace("}}", "}"))
     with pytest.raises(DecoderFailed, match="takes too much"):
         decoded(broken, jpeg())

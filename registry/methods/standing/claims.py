@@ -172,7 +172,7 @@ def _loose_short(claim: ClaimFact, grounds: Grounds) -> int:
 def _missing(claim: ClaimFact, decision: Decision, grounds: Grounds) -> tuple[str, ...]:
     """What keeps an open claim from being confirmed, in words."""
     about = wording.label(claim, is_rival=grounds.rival_of(claim) is not None)
-    missing = [wording.dispute_to_end(about)] if grounds.contesting(claim) else []
+    missing: list[str] = [wording.dispute_to_end(about)] if grounds.contesting(claim) else []
     if decision.word == "refuted" and not grounds.rival_of(claim):
         missing.append(wording.to_be_corrected(claim))
     if decision.word != "open" or grounds.needs_no_vote(claim):

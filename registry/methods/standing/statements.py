@@ -126,7 +126,7 @@ def _as_claim(said: StatementFact) -> ClaimFact:
 def _statement_standing(
     said: StatementFact, decision: Decision, is_contested: bool, grounds: Grounds
 ) -> StatementStanding:
-    missing = [dispute_to_end(_ABOUT)] if is_contested else []
+    missing: list[str] = [dispute_to_end(_ABOUT)] if is_contested else []
     if decision.word == "open":
         missing += missing_votes(_ABOUT, decision.tally, grounds, by_owners=False)
     return StatementStanding(

@@ -152,7 +152,7 @@ def _missing_cause(
 
 def _missing_examples(differences: Sequence[ClaimFact], grounds: Grounds) -> list[str]:
     """Each difference on two independent examples; of two such, one shows all and the other at least one."""
-    missing = []
+    missing: list[str] = []
     for claim in differences:
         examples = grounds.proof.examples_of(claim.id)
         if not grounds.proof.has_independent_pair(examples):
@@ -168,7 +168,7 @@ def _missing_distance(parts: Parts, settled: Sequence[Parts], look: Look) -> lis
 
     Where one of its own differences would do that once it is confirmed, the sentence on that claim is enough.
     """
-    missing = []
+    missing: list[str] = []
     for earlier in settled:
         theirs = {claim.trait: claim for claim in earlier.claims}
         apart = [claim for claim in parts.claims if _state_in(theirs, claim) not in (None, claim.state)]
