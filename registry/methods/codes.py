@@ -25,6 +25,8 @@ from datetime import date, timedelta
 from functools import cached_property
 from typing import NamedTuple
 
+from registry.sentences import Sentence, counted
+
 LONGEST = 40
 _FIELDS = {"yyyy": 4, "yy": 2, "y": 1, "Y": 1, "mm": 2, "M": 1, "ww": 2, "dd": 2, "ddd": 3, "#": 1, "?": 1}
 _LETTERS = frozenset({"Y", "M", "?"})
@@ -56,16 +58,25 @@ class Pattern:
         years = [field for field in fields if field in _YEARS]
         within = [field for field in fields if field not in _YEARS and field not in "#?"]
         if len(years) != 1:
-            raise ValueError(f"{self.template} needs exactly one field for the year, such as {{yy}}")
+            raise ValueError(
+                Sentence(
+                    "%(template)s needs exactly one field for the year, such as {yy}", template=self.template
+                )
+            )
         if len(set(within)) != len(within) or not any(sorted(within) == sorted(known) for known in _WITHIN):
             raise ValueError(
-                f"{self.template} may go on after the year with a month, a month and a day, a week or a day "
-                "of the year, each once"
+                Sentence(
+                    "%(template)s may go on after the year with a month, a month and a day, a week or a day "
+                    "of the year, each once",
+                    template=self.template,
+                )
             )
         if not 1900 <= self.first_year <= 2200:
-            raise ValueError(f"the first year lies between 1900 and 2200, got {self.first_year}")
+            raise ValueError(
+                Sentence("the first year lies between 1900 and 2200, got %(year)s", year=self.first_year)
+            )
         if not 0 <= self.margin_days <= 366:
-            raise ValueError(f"the margin is 0 to 366 days, got {self.margin_days}")
+            raise ValueError(Sentence("the margin is 0 to 366 days, got %(days)s", days=self.margin_days))
 
     @cached_property
     def _parts(self) -> tuple[tuple[str, str], ...]:
@@ -82,10 +93,10 @@ class Pattern:
         """How finely it dates, before the margin: `a day`, `a week`, `a month` or `a year`."""
         fields = {field for field, _ in self._parts}
         if fields & {"dd", "ddd"}:
-            return "a day"
+            return Sentence("a day")
         if "ww" in fields:
-            return "a week"
-        return "a month" if fields & {"mm", "M"} else "a year"
+            return Sentence("a week")
+        return Sentence("a month") if fields & {"mm", "M"} else Sentence("a year")
 
     def read(self, code: str) -> Reading:
         """The days that the code can mean.
@@ -94,7 +105,14 @@ class Pattern:
         """
         typed = " ".join(code.upper().split())
         if len(typed) != self.length:
-            raise ValueError(f"it has {len(typed)} symbols, {self.template} has {self.length}")
+            raise ValueError(
+                Sentence(
+                    "it has %(typed)s symbols, %(template)s has %(length)s",
+                    typed=len(typed),
+                    template=self.template,
+                    length=self.length,
+                )
+            )
         found: dict[str, str] = {}
         at = 0
         for field, symbol in self._parts:
@@ -103,7 +121,14 @@ class Pattern:
                 _check(field, piece, at)
                 found[field] = piece
             elif piece != symbol:
-                raise ValueError(f"symbol {at + 1} is {piece!r} where {symbol!r} stands")
+                raise ValueError(
+                    Sentence(
+                        "symbol %(at)s is %(piece)s where %(symbol)s stands",
+                        at=at + 1,
+                        piece=repr(piece),
+                        symbol=repr(symbol),
+                    )
+                )
             at += len(piece)
         earliest, latest = _days(found, self._year(found))
         margin = timedelta(days=self.margin_days)
@@ -116,20 +141,37 @@ class Pattern:
         # The only year with these last digits that is not before the first.
         year = self.first_year + (int(found[field]) - self.first_year) % _YEARS[field]
         if year > self.first_year + 99:
-            raise ValueError(f"the year {found[field]} is none of the hundred from {self.first_year} on")
+            raise ValueError(
+                Sentence(
+                    "the year %(year)s is none of the hundred from %(first)s on",
+                    year=found[field],
+                    first=self.first_year,
+                )
+            )
         return year
 
 
 def _parse(template: str) -> Iterator[tuple[str, str]]:
     if not template or len(template) > LONGEST:
-        raise ValueError(f"a template has 1 to {LONGEST} symbols")
+        raise ValueError(Sentence("a template has 1 to %(most)s symbols", most=LONGEST))
     at = 0
     while at < len(template):
         part = _PART.match(template, at)
         if part is None:
-            raise ValueError(f"{template}: nothing may stand where {template[at]!r} does, symbol {at + 1}")
+            raise ValueError(
+                Sentence(
+                    "%(template)s: nothing may stand where %(symbol)s does, symbol %(at)s",
+                    template=template,
+                    symbol=repr(template[at]),
+                    at=at + 1,
+                )
+            )
         if part[2] is None and part[1] not in _FIELDS:
-            raise ValueError(f"{template}: there is no field {{{part[1]}}}")
+            raise ValueError(
+                Sentence(
+                    "%(template)s: there is no field %(field)s", template=template, field=f"{{{part[1]}}}"
+                )
+            )
         yield part[1] or "", part[2] or ""
         at = part.end()
 
@@ -137,8 +179,16 @@ def _parse(template: str) -> Iterator[tuple[str, str]]:
 def _check(field: str, piece: str, at: int) -> None:
     is_letters = field in _LETTERS
     if not (piece.isascii() and (piece.isalpha() if is_letters else piece.isdigit())):
-        wanted = "a letter" if is_letters else "a digit" if len(piece) == 1 else f"{len(piece)} digits"
-        raise ValueError(f"{piece!r} stands where {{{field}}} takes {wanted}, from symbol {at + 1}")
+        wanted = Sentence("a letter") if is_letters else counted("a digit", "%(n)s digits", len(piece))
+        raise ValueError(
+            Sentence(
+                "%(piece)s stands where %(field)s takes %(wanted)s, from symbol %(at)s",
+                piece=repr(piece),
+                field=f"{{{field}}}",
+                wanted=wanted,
+                at=at + 1,
+            )
+        )
 
 
 def _days(found: Mapping[str, str], year: int) -> tuple[date, date]:
@@ -162,4 +212,4 @@ def _days(found: Mapping[str, str], year: int) -> tuple[date, date]:
         return date(year, month, 1), following - timedelta(days=1)
     except ValueError:
         told = ", ".join(f"{{{name}}} {piece}" for name, piece in found.items() if name not in "#?")
-        raise ValueError(f"there is no such date as {told}") from None
+        raise ValueError(Sentence("there is no such date as %(told)s", told=told)) from None

@@ -10,6 +10,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import cos, radians, sin, sqrt
 
+from registry.sentences import Sentence
+
 ANGLES = (20, 60, 85)
 """Degrees from upright. 60 is taken first."""
 STANDARD_INDEX = 1.567
@@ -44,15 +46,26 @@ def read_meter(angle: int, gloss_units: float) -> MeterReading:
     20
     """
     if angle not in ANGLES:
-        raise ValueError(f"{angle} degrees is not an angle of a gloss meter. Give 20, 60 or 85.")
+        remedy = Sentence(
+            "%(angle)s degrees is not an angle of a gloss meter. Give 20, 60 or 85.", angle=angle
+        )
+        raise ValueError(remedy)
     if not 0 <= gloss_units <= MOST:
-        raise ValueError(f"{gloss_units:g} gloss units cannot be. Give a number from 0 to {MOST:g}.")
+        remedy = Sentence(
+            "%(units)s gloss units cannot be. Give a number from 0 to %(most)s.",
+            units=f"{gloss_units:g}",
+            most=f"{MOST:g}",
+        )
+        raise ValueError(remedy)
     if gloss_units > smooth_gloss(_HIGHEST_INDEX, angle):
         return MeterReading(
             angle,
             gloss_units,
             None,
-            "More than a clear coat can give: bare or plated metal, or a meter that wants its black glass again.",
+            Sentence(
+                "More than a clear coat can give: "
+                "bare or plated metal, or a meter that wants its black glass again."
+            ),
         )
     better = better_angle(angle, gloss_units)
     return MeterReading(angle, gloss_units, better, "" if better is None else _ADVICE[angle, better])
@@ -66,13 +79,9 @@ def gloss_range(angle: int, gloss_units: float) -> str:
     """
     if angle != 60:
         return ""
-    return (
-        "high gloss"
-        if gloss_units > SHINY_AT_60
-        else "low gloss"
-        if gloss_units < DULL_AT_60
-        else "semi-gloss"
-    )
+    if gloss_units > SHINY_AT_60:
+        return Sentence("high gloss")
+    return Sentence("low gloss") if gloss_units < DULL_AT_60 else Sentence("semi-gloss")
 
 
 def better_angle(angle: int, gloss_units: float) -> int | None:
@@ -88,10 +97,14 @@ def better_angle(angle: int, gloss_units: float) -> int | None:
 
 
 _ADVICE = {
-    (60, 20): "Above 70 at 60 degrees: take it again at 20 degrees, which tells shiny coats apart better.",
-    (60, 85): "Below 10 at 60 degrees: take it again at 85 degrees, which tells dull coats apart better.",
-    (20, 60): "Too dull for 20 degrees: take it at 60 degrees first.",
-    (85, 60): "Too shiny for 85 degrees: take it at 60 degrees first.",
+    (60, 20): Sentence(
+        "Above 70 at 60 degrees: take it again at 20 degrees, which tells shiny coats apart better."
+    ),
+    (60, 85): Sentence(
+        "Below 10 at 60 degrees: take it again at 85 degrees, which tells dull coats apart better."
+    ),
+    (20, 60): Sentence("Too dull for 20 degrees: take it at 60 degrees first."),
+    (85, 60): Sentence("Too shiny for 85 degrees: take it at 60 degrees first."),
 }
 
 

@@ -14,6 +14,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from registry.methods.identify.table import UNKNOWN, Table
+from registry.methods.joined import OR, SEMICOLON, joined
+from registry.sentences import Sentence
 
 MOST_STEPS = 500
 
@@ -95,19 +97,28 @@ def walk(key: Key, answers: Mapping[str, str]) -> tuple[str, ...]:
 def lines(key: Key, table: Table, titles: Mapping[str, str]) -> Iterator[str]:
     """The key in words, a line for each step: "1. Front wheels: gold, go to 2; silver, Grey base." """
     if not key.steps and key.variants:
-        yield f"{_ending(key.variants, titles)}."
+        yield Sentence("%(answer)s.", answer=_ending(key.variants, titles))
     for step in key.steps:
         trait = table.traits[table.position(step.trait)]
         answers = []
         for lead in step.leads:
-            states = " or ".join(trait.state_label(trait.index_of(state)) for state in lead.states)
-            answers.append(f"{states}, {f'go to {lead.to}' if lead.to else _ending(lead.variants, titles)}")
-        yield f"{step.number}. {trait.label}: {'; '.join(answers)}."
+            states = joined([trait.state_label(trait.index_of(state)) for state in lead.states], OR)
+            if lead.to:
+                answers.append(Sentence("%(states)s, go to %(step)s", states=states, step=lead.to))
+            else:
+                ending = _ending(lead.variants, titles)
+                answers.append(Sentence("%(first)s, %(second)s", first=states, second=ending))
+        yield Sentence(
+            "%(number)s. %(detail)s: %(answers)s.",
+            number=step.number,
+            detail=trait.label,
+            answers=joined(answers, SEMICOLON),
+        )
 
 
 def _ending(variants: Sequence[str], titles: Mapping[str, str]) -> str:
     names = [titles.get(variant, variant) for variant in variants]
-    return names[0] if len(names) == 1 else f"one of these: {', '.join(names)}"
+    return names[0] if len(names) == 1 else Sentence("one of these: %(names)s", names=", ".join(names))
 
 
 def _allowed(table: Table, only: Sequence[bool]) -> Rows:

@@ -12,22 +12,28 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from registry.sentences import Sentence
+
 Grey = NDArray[np.floating]
 
 ADVICE = {
-    "small": "It has few pixels: send the file as the camera wrote it, or go closer.",
-    "nothing": "There is hardly anything to see in it: check that it is the picture you meant.",
-    "blurred": "It is blurred everywhere: rest the camera on something, or step back until it focuses.",
-    "dark": "It is too dark: bring more light.",
-    "dark_left": "It is too dark on the left; move the lamp.",
-    "dark_right": "It is too dark on the right; move the lamp.",
-    "dark_top": "It is too dark at the top; move the lamp.",
-    "dark_bottom": "It is too dark at the bottom; move the lamp.",
-    "burnt": "Much of it is burnt out to white, where no colour is left: dim the light or cover it with paper.",
-    "burnt_left": "It is burnt out on the left; turn the light away from there.",
-    "burnt_right": "It is burnt out on the right; turn the light away from there.",
-    "burnt_top": "It is burnt out at the top; turn the light away from there.",
-    "burnt_bottom": "It is burnt out at the bottom; turn the light away from there.",
+    "small": Sentence("It has few pixels: send the file as the camera wrote it, or go closer."),
+    "nothing": Sentence("There is hardly anything to see in it: check that it is the picture you meant."),
+    "blurred": Sentence(
+        "It is blurred everywhere: rest the camera on something, or step back until it focuses."
+    ),
+    "dark": Sentence("It is too dark: bring more light."),
+    "dark_left": Sentence("It is too dark on the left; move the lamp."),
+    "dark_right": Sentence("It is too dark on the right; move the lamp."),
+    "dark_top": Sentence("It is too dark at the top; move the lamp."),
+    "dark_bottom": Sentence("It is too dark at the bottom; move the lamp."),
+    "burnt": Sentence(
+        "Much of it is burnt out to white, where no colour is left: dim the light or cover it with paper."
+    ),
+    "burnt_left": Sentence("It is burnt out on the left; turn the light away from there."),
+    "burnt_right": Sentence("It is burnt out on the right; turn the light away from there."),
+    "burnt_top": Sentence("It is burnt out at the top; turn the light away from there."),
+    "burnt_bottom": Sentence("It is burnt out at the bottom; turn the light away from there."),
 }
 """What to do, by code. Codes are kept and public; sentences may be reworded."""
 

@@ -8,6 +8,8 @@ import re
 import secrets
 from datetime import datetime, timedelta
 
+from registry.sentences import Sentence
+
 ALPHABET = "3467CDFHJKMNPRTVWXY"
 LENGTH = 6
 GOOD_FOR = timedelta(days=14)
@@ -37,7 +39,12 @@ def parse_code(text: str) -> str:
     """
     code = re.sub(r"[\s\-\u2010-\u2015]+", "", text[:40]).upper()
     if len(code) != LENGTH or any(symbol not in ALPHABET for symbol in code):
-        raise ValueError(f"A code has {LENGTH} of the symbols {ALPHABET}. Type it as it stands on the paper.")
+        remedy = Sentence(
+            "A code has %(length)s of the symbols %(symbols)s. Type it as it stands on the paper.",
+            length=LENGTH,
+            symbols=ALPHABET,
+        )
+        raise ValueError(remedy)
     return code
 
 

@@ -9,12 +9,14 @@ from dataclasses import dataclass, field
 from django.db.models import Prefetch, Q, prefetch_related_objects
 
 from registry.methods.colour import RegionColour, colour_name
+from registry.methods.colour.region import trouble_again
 from registry.methods.colour.verdict import Reference, compare_regions, judge, places_are_swapped
 from registry.models import Chart, ChartKind, Claim, Example, Mark, MarkColour, Photo, State
+from registry.sentences import Sentence
 
-NO_CHART = "No chart or grey card is in the picture, so no colour is measured."
+NO_CHART = Sentence("No chart or grey card is in the picture, so no colour is measured.")
 Pair = tuple[RegionColour, RegionColour]
-TWO_NEEDED = "Choose two marks of this photograph whose colours could be read."
+TWO_NEEDED = Sentence("Choose two marks of this photograph whose colours could be read.")
 
 
 @dataclass(frozen=True)
@@ -115,7 +117,7 @@ def references_of(traits: Iterable[int]) -> dict[int, dict[str, State]]:
 def told(colour: MarkColour, states: Mapping[str, State]) -> Told:
     """One colour in words and whole numbers."""
     if colour.trouble:
-        return Told(colour.trouble)
+        return Told(trouble_again(colour.trouble))
     if colour.lab is None or colour.error is None or colour.chart is None:
         return Told(NO_CHART)
     verdict = judge(colour.lab, colour.error / 100, {key: reference(state) for key, state in states.items()})

@@ -13,14 +13,39 @@ from django.db.models import F, Prefetch, Q, QuerySet
 from django.db.models.functions import Coalesce
 
 from registry.models import Likeness, LikenessKind, Member, Photo
+from registry.sentences import Sentence
 
 MOST = 10
 """Shown of one photograph in either direction."""
 LOOKS = {
-    LikenessKind.SAME_FILE: "This is the same file as one",
-    LikenessKind.LOOKS_ALIKE: "This picture looks like one",
-    LikenessKind.LIKE_A_PART: "This picture, or a part of it, looks like one",
+    LikenessKind.SAME_FILE: {
+        (True, True): Sentence("This is the same file as one sent earlier by the same member."),
+        (True, False): Sentence("This is the same file as one sent earlier by another member."),
+        (False, True): Sentence("This is the same file as one sent later by the same member."),
+        (False, False): Sentence("This is the same file as one sent later by another member."),
+    },
+    LikenessKind.LOOKS_ALIKE: {
+        (True, True): Sentence("This picture looks like one sent earlier by the same member."),
+        (True, False): Sentence("This picture looks like one sent earlier by another member."),
+        (False, True): Sentence("This picture looks like one sent later by the same member."),
+        (False, False): Sentence("This picture looks like one sent later by another member."),
+    },
+    LikenessKind.LIKE_A_PART: {
+        (True, True): Sentence(
+            "This picture, or a part of it, looks like one sent earlier by the same member."
+        ),
+        (True, False): Sentence(
+            "This picture, or a part of it, looks like one sent earlier by another member."
+        ),
+        (False, True): Sentence(
+            "This picture, or a part of it, looks like one sent later by the same member."
+        ),
+        (False, False): Sentence(
+            "This picture, or a part of it, looks like one sent later by another member."
+        ),
+    },
 }
+"""By kind; whether the other came earlier, and from the same member."""
 
 
 @dataclass(frozen=True)
@@ -36,9 +61,7 @@ class Alike:
     @property
     def words(self) -> str:
         """`This picture looks like one sent earlier by another member.`"""
-        when = "earlier" if self.is_earlier else "later"
-        whose = "the same" if self.is_same_owner else "another"
-        return f"{LOOKS[LikenessKind(self.kind)]} sent {when} by {whose} member."
+        return LOOKS[LikenessKind(self.kind)][self.is_earlier, self.is_same_owner]
 
 
 def with_likenesses(photos: QuerySet[Photo], reader: Member | None) -> QuerySet[Photo]:

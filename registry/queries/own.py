@@ -21,6 +21,7 @@ from registry.models import (
     Variant,
     Vote,
 )
+from registry.sentences import Sentence
 
 from .reporting import own_submissions
 
@@ -78,9 +79,9 @@ class Shelf:
 
 
 ONLY: dict[str, tuple[str, Q]] = {
-    "": ("everything", Q()),
-    "to-swap": ("to swap", Q(to_swap__gte=1)),
-    "unchecked": ("not checked yet which one", Q(variant=None)),
+    "": (Sentence("everything"), Q()),
+    "to-swap": (Sentence("to swap"), Q(to_swap__gte=1)),
+    "unchecked": (Sentence("not checked yet which one"), Q(variant=None)),
 }
 """What of a cabinet can be shown alone: by the word in the address, its label and condition."""
 

@@ -12,6 +12,7 @@ from django.db.models import Prefetch
 from registry.models import (
     Adoption,
     Claim,
+    Condition,
     Example,
     Member,
     Place,
@@ -21,6 +22,7 @@ from registry.models import (
     Trait,
     Variant,
 )
+from registry.sentences import Sentence
 
 Choice = tuple[str, str]
 
@@ -50,7 +52,7 @@ def details_of(draft: Submission) -> list[Detail]:
         details.append(
             Detail(
                 trait=f"ref:{said.get('ref')}",
-                name=f"{said.get('name')} (proposed)",
+                name=Sentence("%(name)s (proposed)", name=said.get("name")),
                 place=str(said.get("place")),
                 how_to_inspect=str(said.get("how_to_inspect") or ""),
                 seen_in_pack=bool(said.get("seen_in_pack")),
@@ -59,7 +61,8 @@ def details_of(draft: Submission) -> list[Detail]:
     by_trait = {detail.trait: detail for detail in details}
     for said in proposes.get("states") or []:
         if detail := by_trait.get(str(said.get("trait"))):
-            detail.states.append((f"ref:{said.get('ref')}", f"{said.get('name')} (proposed)"))
+            name = Sentence("%(name)s (proposed)", name=said.get("name"))
+            detail.states.append((f"ref:{said.get('ref')}", name))
     compared = draft.variant or draft.differs_from
     if compared:
         add_listed(details, compared)
@@ -151,23 +154,34 @@ def items_of(draft: Submission, member: Member) -> list[Choice]:
     """The physical items a draft may show: its own, and those of the member noted earlier. Queries: 1 or none."""
     items = []
     for n, said in enumerate(draft.content.get("examples") or [], start=1):
-        whose = "mine" if said.get("mine", True) else "owner unknown"
-        found = ", ".join(
-            str(said[part]) for part in ("found_month", "found_shop", "found_case") if said.get(part)
+        found = "".join(
+            f", {said[part]}" for part in ("found_month", "found_shop", "found_case") if said.get(part)
         )
-        items.append(
-            (
-                f"ref:{said.get('ref')}",
-                f"Item {n}: {said.get('condition')}, {whose}{', ' + found if found else ''}",
-            )
+        given = {"number": n, "condition": condition_word(said.get("condition")), "found": found}
+        words = (
+            Sentence("Item %(number)s: %(condition)s, mine%(found)s", **given)
+            if said.get("mine", True)
+            else Sentence("Item %(number)s: %(condition)s, owner unknown%(found)s", **given)
         )
+        items.append((f"ref:{said.get('ref')}", words))
     if draft.release_id:
         earlier = Example.objects.filter(release=draft.release_id, owner=member).order_by("id")
         items += [
-            (example.public_id, f"Noted earlier: {example.condition} ({example.shown_id})")
+            (
+                example.public_id,
+                Sentence(
+                    "Noted earlier: %(condition)s (%(id)s)",
+                    condition=condition_word(example.condition),
+                    id=example.shown_id,
+                ),
+            )
             for example in earlier
         ]
     return items
+
+
+def condition_word(condition: object) -> object:
+    return Condition(condition).label if condition in Condition.values else condition
 
 
 @dataclass(frozen=True)
@@ -195,8 +209,15 @@ def known_alike(draft: Submission, details: list[Detail]) -> list[Known]:
     for claim in claims.select_related("trait__merged_into", "state__merged_into"):
         if not claim.trait.is_cause:
             listed[claim.variant_id].append(claim)
-    words = {detail.trait: f"{detail.name}: {dict(detail.states).get(ours[detail.trait], '?')}"
-             for detail in details if detail.trait in ours}  # fmt: skip
+    words = {
+        detail.trait: Sentence(
+            "%(detail)s: %(state)s",
+            detail=detail.name,
+            state=dict(detail.states).get(ours[detail.trait], "?"),
+        )
+        for detail in details
+        if detail.trait in ours
+    }
     found = []
     for variant in Variant.objects.live().filter(release=draft.release_id).order_by("noticed_on", "id"):
         theirs = {claim.trait.survivor.public_id: claim for claim in listed[variant.pk]}

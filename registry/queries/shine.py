@@ -11,6 +11,7 @@ from django.db.models import QuerySet
 
 from registry.errors import NotFound
 from registry.models import Mark, Photo, View
+from registry.sentences import Sentence
 
 if TYPE_CHECKING:
     from registry.methods.finish import ShineCue
@@ -53,7 +54,9 @@ def judged(mark: Mark) -> Shine:
     Errors: NotFound for a mark on a detail that is no finish, or where the picture's file is gone.
     """
     if not is_judged(mark):
-        raise NotFound("Shine is judged of marks on a finish alone; this one shows another kind of detail.")
+        raise NotFound(
+            Sentence("Shine is judged of marks on a finish alone; this one shows another kind of detail.")
+        )
     is_raking = View.RAKING_LIGHT in mark.photo.views
     key = f"shine:{mark.photo.digest}:{mark.x}:{mark.y}:{mark.w}:{mark.h}:{is_raking:d}"
     told = cache.get(key)
@@ -69,7 +72,7 @@ def looked_at(mark: Mark, is_raking: bool) -> tuple[ShineCue | None, str]:
     try:
         cue = shine_cue(pixels_of(mark), raking=is_raking)
     except NoCue as none:
-        return None, str(none)
+        return None, none.args[0]
     return cue, cue.sentence
 
 
@@ -94,4 +97,4 @@ def pixels_of(mark: Mark) -> Any:
             inside = picture.crop(tuple(round(edge) for edge in box))  # type: ignore[arg-type]
             return np.asarray(inside.convert("RGB"), float) / 255
     except FileNotFoundError as gone:
-        raise NotFound("The file of this photo is not there.") from gone
+        raise NotFound(Sentence("The file of this photo is not there.")) from gone

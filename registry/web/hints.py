@@ -12,6 +12,7 @@ from registry.errors import RegistryError
 from registry.models import Photo
 from registry.queries import compare as query
 from registry.queries.compare import View
+from registry.sentences import said
 from registry.web.forms.region import PARTS
 from registry.web.pairs import Beside, address
 
@@ -45,7 +46,7 @@ def hint(photo: Photo, known: Sequence[Photo], asked: QueryDict) -> Hint:
     try:
         found.pair = Beside(a, b, address(a, b), query.compared(a, b))
     except RegistryError as refusal:
-        found.fault = str(refusal)
+        found.fault = said(refusal)
         return found
     place = asked.get("place", "")
     places = found.pair.places

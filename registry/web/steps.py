@@ -12,6 +12,7 @@ from typing import Any
 from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext_lazy as _
 from django.views.decorators.cache import never_cache
 
 from registry import actions
@@ -25,11 +26,11 @@ Changes = dict[str, Any]
 FormMakers = Mapping[str, Callable[..., StepForm]]
 
 STEPS = (
-    ("draft-which", "Which one"),
-    ("draft-details", "What differs"),
-    ("draft-photos", "Photographs"),
-    ("draft-marks", "Marks"),
-    ("draft-check", "Check and send"),
+    ("draft-which", _("Which one")),
+    ("draft-details", _("What differs")),
+    ("draft-photos", _("Photographs")),
+    ("draft-marks", _("Marks")),
+    ("draft-check", _("Check and send")),
 )
 
 

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
+from registry.sentences import Sentence
+
 from .chart import Reading
 from .difference import ciede2000
 from .spaces import Floats, lab_of_linear, linear_of_lab
@@ -44,7 +46,9 @@ def calibrate(reading: Reading) -> Calibration:
     Errors: ValueError for a reading without light.
     """
     if not (reading.light.max(axis=1) > 1 / 255).all():
-        raise ValueError("A patch is as good as black: there is no light to measure by. Use more light.")
+        raise ValueError(
+            Sentence("A patch is as good as black: there is no light to measure by. Use more light.")
+        )
     goal = linear_of_lab(reading.truth)
     if len(goal) < 9:
         return Calibration(np.diag((goal / reading.light).mean(axis=0)), float("nan"), float("nan"), False)

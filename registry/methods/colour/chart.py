@@ -12,6 +12,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from registry.sentences import Sentence
+
 from .spaces import Floats, decode, middle
 
 PATCHES: Floats = np.array(
@@ -64,10 +66,12 @@ def read_chart(picture: Floats, corners: Corners) -> Reading:
         if n != CYAN and len(pixels) >= 4 and np.median(pixels, axis=0).max() < _CLIPPED
     ]
     if len(kept) < 12:
-        raise ValueError(
-            f"Only {len(kept)} of the 24 patches can be read: the others are burnt out or too small. "
-            "Take the picture a little darker, or move nearer."
+        remedy = Sentence(
+            "Only %(read)s of the 24 patches can be read: the others are burnt out or too small. "
+            "Take the picture a little darker, or move nearer.",
+            read=len(kept),
         )
+        raise ValueError(remedy)
     light = [decode(samples[n]) for n in kept]
     return Reading(
         light=np.array([middle(pixels) for pixels in light]),
@@ -81,9 +85,9 @@ def read_card(picture: Floats, corners: Corners) -> Reading:
     _check_corners(picture, corners)
     pixels = _sample(picture, corners, (0.2, 0.2, 0.8, 0.8))
     if len(pixels) < 4:
-        raise ValueError("The grey card is too small to read. Move nearer.")
+        raise ValueError(Sentence("The grey card is too small to read. Move nearer."))
     if np.median(pixels, axis=0).max() >= _CLIPPED:
-        raise ValueError("The grey card is burnt out. Take the picture darker.")
+        raise ValueError(Sentence("The grey card is burnt out. Take the picture darker."))
     light = decode(pixels)
     return Reading(middle(light)[None], GREY_CARD, np.array([light.std(axis=0).mean()]))
 
@@ -91,10 +95,15 @@ def read_card(picture: Floats, corners: Corners) -> Reading:
 def _check_corners(picture: Floats, corners: Corners) -> None:
     height, width = picture.shape[:2]
     if len(corners) != 4:
-        raise ValueError(f"Give four corners, not {len(corners)}.")
+        raise ValueError(Sentence("Give four corners, not %(given)s.", given=len(corners)))
     for x, y in corners:
         if not (-_OVER * width <= x <= (1 + _OVER) * width and -_OVER * height <= y <= (1 + _OVER) * height):
-            raise ValueError(f"The corner at {x:.0f}, {y:.0f} lies outside the picture. Draw it inside.")
+            remedy = Sentence(
+                "The corner at %(x)s, %(y)s lies outside the picture. Draw it inside.",
+                x=f"{x:.0f}",
+                y=f"{y:.0f}",
+            )
+            raise ValueError(remedy)
 
 
 def _patch_boxes() -> list[tuple[float, float, float, float]]:
@@ -135,5 +144,7 @@ def square_to_quad(corners: Corners) -> Floats:
     try:
         solved = np.linalg.solve(np.array(rows, float), np.array(answers, float))
     except np.linalg.LinAlgError as flat:
-        raise ValueError("Three of the four corners lie on a line. Draw them round the chart.") from flat
+        raise ValueError(
+            Sentence("Three of the four corners lie on a line. Draw them round the chart.")
+        ) from flat
     return np.append(solved, 1.0).reshape(3, 3)

@@ -13,6 +13,8 @@ from functools import cache
 import numpy as np
 from numpy.typing import ArrayLike
 
+from registry.sentences import Sentence
+
 from .difference import ciede2000
 from .spaces import Floats, decode, lab_of_linear
 
@@ -24,7 +26,11 @@ def colour_name(lab: ArrayLike) -> str:
     'deep purplish blue'
     """
     names, labs = centroids()
-    return names[int(ciede2000(lab, labs).argmin())]
+    name = names[int(ciede2000(lab, labs).argmin())]
+    if name in HUES:
+        return HUES[name]
+    how = next(how for how in HOW if name.startswith(f"{how} "))
+    return Sentence(HOW[how].one, hue=HUES[name.removeprefix(f"{how} ")])
 
 
 @cache
@@ -34,6 +40,80 @@ def centroids() -> tuple[tuple[str, ...], Floats]:
     srgb = np.array([list(bytes.fromhex(code)) for code, _ in rows]) / 255
     return tuple(name for _, name in rows), lab_of_linear(decode(srgb))
 
+
+# The longer ones first: "dark grayish red" is a dark grayish red.
+HOW = {
+    "very dark": Sentence("very dark %(hue)s"),
+    "very deep": Sentence("very deep %(hue)s"),
+    "very light": Sentence("very light %(hue)s"),
+    "very pale": Sentence("very pale %(hue)s"),
+    "dark grayish": Sentence("dark grayish %(hue)s"),
+    "light grayish": Sentence("light grayish %(hue)s"),
+    "blackish": Sentence("blackish %(hue)s"),
+    "brilliant": Sentence("brilliant %(hue)s"),
+    "dark": Sentence("dark %(hue)s"),
+    "deep": Sentence("deep %(hue)s"),
+    "grayish": Sentence("grayish %(hue)s"),
+    "light": Sentence("light %(hue)s"),
+    "medium": Sentence("medium %(hue)s"),
+    "moderate": Sentence("moderate %(hue)s"),
+    "pale": Sentence("pale %(hue)s"),
+    "strong": Sentence("strong %(hue)s"),
+    "vivid": Sentence("vivid %(hue)s"),
+}
+HUES = {
+    str(hue): hue
+    for hue in (
+        Sentence("black"),
+        Sentence("blue"),
+        Sentence("bluish black"),
+        Sentence("bluish gray"),
+        Sentence("bluish green"),
+        Sentence("brown"),
+        Sentence("brownish black"),
+        Sentence("brownish gray"),
+        Sentence("brownish orange"),
+        Sentence("brownish pink"),
+        Sentence("gray"),
+        Sentence("green"),
+        Sentence("greenish black"),
+        Sentence("greenish blue"),
+        Sentence("greenish gray"),
+        Sentence("greenish white"),
+        Sentence("greenish yellow"),
+        Sentence("olive"),
+        Sentence("olive black"),
+        Sentence("olive brown"),
+        Sentence("olive gray"),
+        Sentence("olive green"),
+        Sentence("orange"),
+        Sentence("orange yellow"),
+        Sentence("pink"),
+        Sentence("pinkish gray"),
+        Sentence("pinkish white"),
+        Sentence("purple"),
+        Sentence("purplish blue"),
+        Sentence("purplish gray"),
+        Sentence("purplish pink"),
+        Sentence("purplish red"),
+        Sentence("purplish white"),
+        Sentence("red"),
+        Sentence("reddish black"),
+        Sentence("reddish brown"),
+        Sentence("reddish gray"),
+        Sentence("reddish orange"),
+        Sentence("reddish purple"),
+        Sentence("violet"),
+        Sentence("white"),
+        Sentence("yellow"),
+        Sentence("yellow green"),
+        Sentence("yellowish brown"),
+        Sentence("yellowish gray"),
+        Sentence("yellowish green"),
+        Sentence("yellowish pink"),
+        Sentence("yellowish white"),
+    )
+}
 
 _CENTROIDS = """
 ea9399 strong pink

@@ -6,6 +6,8 @@ from math import atan2
 
 import numpy as np
 
+from registry.sentences import Sentence
+
 from .calibrate import Calibration, calibrate, misfit
 from .chart import Corners, Reading, read_card, read_chart
 from .spaces import Floats
@@ -28,10 +30,13 @@ def place_chart(picture: Floats, corners: Corners) -> Placed:
     best, reading = min(readings, key=lambda pair: misfit(pair[1]))
     calibration = calibrate(reading)
     if calibration.residual > MOST_RESIDUAL:
-        raise ValueError(
-            f"The patches differ from those of a 24-patch chart by ΔE {calibration.residual:.1f}; at most "
-            f"{MOST_RESIDUAL:.0f} is believed. Put the corners on the outer corners of the whole chart, in one light."
+        remedy = Sentence(
+            "The patches differ from those of a 24-patch chart by ΔE %(found)s; at most %(most)s is believed. "
+            "Put the corners on the outer corners of the whole chart, in one light.",
+            found=f"{calibration.residual:.1f}",
+            most=f"{MOST_RESIDUAL:.0f}",
         )
+        raise ValueError(remedy)
     return best, calibration
 
 
@@ -45,16 +50,17 @@ def place_card(picture: Floats, corners: Corners) -> Placed:
 
 def _refuse_uneven(reading: Reading) -> None:
     if float(reading.spread[0]) > _UNEVEN * float(reading.light.mean()):
-        raise ValueError(
+        remedy = Sentence(
             "The light on the grey card is not even: a shadow lies on it, or the corners reach beyond it. "
             "Put them on an evenly lit part."
         )
+        raise ValueError(remedy)
 
 
 def _turns(corners: Corners) -> list[list[tuple[float, float]]]:
     """The corners clockwise as one sees them (y grows downwards), beginning with each in turn, the top left first."""
     if len(corners) != 4:
-        raise ValueError(f"Give four corners, not {len(corners)}.")
+        raise ValueError(Sentence("Give four corners, not %(given)s.", given=len(corners)))
     middle = np.mean(corners, axis=0)
     ordered = sorted(corners, key=lambda corner: atan2(corner[1] - middle[1], corner[0] - middle[0]))
     first = min(range(4), key=lambda n: sum(ordered[n]))

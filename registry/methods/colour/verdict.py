@@ -8,6 +8,9 @@ from math import exp, hypot, pi, sqrt
 
 import numpy as np
 
+from registry.methods.joined import AND, joined
+from registry.sentences import Sentence
+
 from .calibrate import Calibration
 from .difference import ciede2000
 from .region import RegionColour
@@ -75,7 +78,7 @@ def verdict(colour: RegionColour, calibration: Calibration, references: Mapping[
 def judge(lab: tuple[float, float, float], error: float, references: Mapping[str, Reference]) -> Verdict:
     """The same from a colour measured before: CIELAB (D50) with its standard error in CIEDE2000."""
     if not references:
-        return Verdict((), error, "No state of this detail has a reference colour to compare with.")
+        return Verdict((), error, Sentence("No state of this detail has a reference colour to compare with."))
     apart = ciede2000(lab, [known.lab for known in references.values()])
     distances = dict(zip(references, map(float, apart), strict=True))
     nearest = sorted(distances, key=lambda key: (distances[key], key))
@@ -122,14 +125,18 @@ def _sentence(matches: tuple[Match, ...], references: Mapping[str, Reference], e
 
     first = matches[0]
     if first.distance > references[first.key].tolerance + 3 * _CERTAIN * error:
-        return f"Unlike every known state; the nearest is {told(first)}. {MIRRORS}"
+        return joined(
+            [Sentence("Unlike every known state; the nearest is %(nearest)s.", nearest=told(first)), MIRRORS]
+        )
     open_ones = [match for match in matches if not match.excluded]
     if len(open_ones) > 1:
-        names = " and ".join(told(match) for match in open_ones)
-        return f"{names} cannot be told apart in this picture."
+        names = joined([told(match) for match in open_ones], AND)
+        return Sentence("%(names)s cannot be told apart in this picture.", names=names)
     excluded = [match for match in matches[1:] if match.excluded]
-    clearly = f", clearly not {told(excluded[0])}" if excluded else ""
-    return f"Closest to {told(first)}{clearly}."
+    if excluded:
+        other = told(excluded[0])
+        return Sentence("Closest to %(nearest)s, clearly not %(other)s.", nearest=told(first), other=other)
+    return Sentence("Closest to %(nearest)s.", nearest=told(first))
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,8 +157,10 @@ def places_are_swapped(before: tuple[float, float], after: tuple[float, float]) 
     return (before[0] - before[1]) * (after[0] - after[1]) < 0
 
 
-MIRRORS = "If something bright is mirrored there, mark another part."
-SWAP = "Swap the two models’ places and take the picture again: then the light is the same for both."
+MIRRORS = Sentence("If something bright is mirrored there, mark another part.")
+SWAP = Sentence(
+    "Swap the two models’ places and take the picture again: then the light is the same for both."
+)
 
 
 def compare_regions(pairs: list[tuple[RegionColour, RegionColour]]) -> Comparison:
@@ -184,10 +193,11 @@ def compare_regions(pairs: list[tuple[RegionColour, RegionColour]]) -> Compariso
 
 def _comparison(distance: float, error: float, swapped: bool, number: str) -> Comparison:
     if distance > max(_CERTAIN * error, 2 * JUST_SEEN):
-        sentence = f"The two differ in this light{number}."
-        return Comparison(distance, error, True, sentence if swapped else f"{sentence} {SWAP}")
+        sentence = Sentence("The two differ in this light%(number)s.", number=number)
+        return Comparison(distance, error, True, sentence if swapped else joined([sentence, SWAP]))
     if swapped and distance + error < 2 * JUST_SEEN:
-        return Comparison(distance, error, False, f"No difference to be seen{number}.")
-    return Comparison(
-        distance, error, None, "This cannot be told here." if swapped else f"This cannot be told yet. {SWAP}"
-    )
+        sentence = Sentence("No difference to be seen%(number)s.", number=number)
+        return Comparison(distance, error, False, sentence)
+    if swapped:
+        return Comparison(distance, error, None, Sentence("This cannot be told here."))
+    return Comparison(distance, error, None, joined([Sentence("This cannot be told yet."), SWAP]))

@@ -7,6 +7,8 @@ from typing import Any
 
 import numpy as np
 
+from registry.sentences import Sentence
+
 from .frame import CannotCompare, Floats, Frame, mapped
 
 MOST_FEATURES = 3000
@@ -67,7 +69,12 @@ def _features(frame: Frame, name: str) -> tuple[Any, Any]:
     if words is None or len(seen) < LEAST_FEATURES:
         raise CannotCompare(
             "nothing_to_see",
-            f"Picture {name} shows too little to hold on to ({len(seen)} points). It may be blank, blurred or dark.",
+            Sentence(
+                "Picture %(name)s shows too little to hold on to (%(points)s points). "
+                "It may be blank, blurred or dark.",
+                name=name,
+                points=len(seen),
+            ),
         )
     words = np.sqrt(
         words / np.maximum(words.sum(axis=1, keepdims=True), 1e-9)
@@ -99,7 +106,10 @@ def _check_spread(fitting: Any, a: Frame) -> None:
     if cv2.contourArea(cv2.convexHull(fitting)) < LEAST_SPREAD * wide * tall:
         raise CannotCompare(
             "fits_in_one_spot",
-            "Only one small spot of the two pictures fits. Show the same side of both items, or choose a region.",
+            Sentence(
+                "Only one small spot of the two pictures fits. "
+                "Show the same side of both items, or choose a region."
+            ),
         )
 
 
@@ -114,7 +124,10 @@ def _check_shape(matrix: Floats, a: Frame, b: Frame) -> None:
     if float(np.linalg.det(matrix)) <= 0:
         raise CannotCompare(
             "mirrored",
-            "The pictures fit only mirrored: one shows the other side, or was flipped. Say so, or choose another.",
+            Sentence(
+                "The pictures fit only mirrored: one shows the other side, or was flipped. "
+                "Say so, or choose another."
+            ),
         )
     scales = depth / depth.mean()
     area = cv2.contourArea(quad) / cv2.contourArea(b.corners.astype(np.float32))
@@ -125,20 +138,27 @@ def _check_shape(matrix: Floats, a: Frame, b: Frame) -> None:
     shared, _ = cv2.intersectConvexConvex(a.corners.astype(np.float32), quad)
     if shared < LEAST_OVERLAP * min(cv2.contourArea(quad), a.size[0] * a.size[1]):
         raise CannotCompare(
-            "little_in_common", "The two pictures share too little. Show the same side of both items."
+            "little_in_common",
+            Sentence("The two pictures share too little. Show the same side of both items."),
         )
 
 
 def _unlike(matches: int, fitting: int = 0) -> CannotCompare:
     return CannotCompare(
         "unlike",
-        f"The pictures do not fit: {fitting} of {matches} points agree. They may show different castings, or "
-        "different sides. Show the same side of both items from about the same place.",
+        Sentence(
+            "The pictures do not fit: %(fitting)s of %(matches)s points agree. They may show different castings, or "
+            "different sides. Show the same side of both items from about the same place.",
+            fitting=fitting,
+            matches=matches,
+        ),
     )
 
 
 def _bent() -> CannotCompare:
     return CannotCompare(
         "bent",
-        "The pictures fit only by bending one out of shape. Show the same side from about the same place.",
+        Sentence(
+            "The pictures fit only by bending one out of shape. Show the same side from about the same place."
+        ),
     )

@@ -7,6 +7,8 @@ from typing import Any
 
 import numpy as np
 
+from registry.sentences import Sentence
+
 from .frame import CannotCompare, Floats, Frame
 from .light import even, lab, linear, under_one_lamp
 
@@ -63,8 +65,11 @@ def difference_map(a: Frame, b: Frame, matrix: Floats) -> DifferenceMap:
     if agreement < _LEAST_AGREEMENT:
         raise CannotCompare(
             "unlike",
-            f"Laid over each other, only {agreement:.0%} of what the pictures show agrees. They may show different "
-            "castings, or the same one turned. Show the same side from about the same place.",
+            Sentence(
+                "Laid over each other, only %(share)s of what the pictures show agrees. They may show different "
+                "castings, or the same one turned. Show the same side from about the same place.",
+                share=f"{agreement:.0%}",
+            ),
         )
     chroma = np.hypot(apart[..., 1], apart[..., 2]) / _CHROMA
     strength = np.stack([chroma, apart[..., 0] / _LIGHTNESS, unlike / _PATTERN])

@@ -8,6 +8,8 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from registry.sentences import Sentence
+
 Floats = npt.NDArray[np.float64]
 Box = tuple[float, float, float, float]
 """Left, top, width, height in percent of a picture (Media Fragments, `xywh=percent:`)."""
@@ -65,8 +67,14 @@ def frame_of(picture: Any, region: Box | None, name: str, is_mirrored: bool = Fa
     if min(cut.shape[:2]) < LEAST:
         raise CannotCompare(
             "region_too_small",
-            f"Picture {name} has {cut.shape[1]} x {cut.shape[0]} pixels there; at least {LEAST} on each side are "
-            "needed. Choose a larger region.",
+            Sentence(
+                "Picture %(name)s has %(wide)s x %(tall)s pixels there; at least %(least)s on each side are needed. "
+                "Choose a larger region.",
+                name=name,
+                wide=cut.shape[1],
+                tall=cut.shape[0],
+                least=LEAST,
+            ),
         )
     scale = min(1.0, LONGEST / max(cut.shape[:2]))
     size = max(1, round(cut.shape[1] * scale)), max(1, round(cut.shape[0] * scale))

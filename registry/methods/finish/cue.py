@@ -7,6 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from registry.methods.colour.spaces import Floats
+from registry.methods.joined import joined
+from registry.sentences import Sentence
 
 from . import fitted
 from .streak import Streak, measure_streak
@@ -17,7 +19,7 @@ _BURNT = 0.5
 _GRAINY = 0.1
 _BUSY = 8.0
 _STEEP_WHEN_CUT = 5.0  # heights per side: flatter than that is a glow, which may well reach the edge
-RAKING = (
+RAKING = Sentence(
     "Let one lamp graze the surface from the side until it throws a bright spot, and mark the paint round it."
 )
 
@@ -56,7 +58,7 @@ def shine_cue(pixels: Floats, raking: bool) -> ShineCue:
     try:
         streak = measure_streak(pixels)
     except ValueError as refusal:
-        raise NoCue(str(refusal)) from refusal
+        raise NoCue(*refusal.args) from refusal
     if reason := _no_cue(streak, raking):
         raise NoCue(reason)
     middle = float(np.dot(fitted.COEFFICIENTS, features(streak)))
@@ -75,29 +77,41 @@ def features(streak: Streak) -> Floats:
 
 def _no_cue(streak: Streak, raking: bool) -> str:
     if streak.burnt > _BURNT:
-        return "Most of the mark is burnt out, so the highlight has no shape left. Take the picture darker."
+        return Sentence(
+            "Most of the mark is burnt out, so the highlight has no shape left. Take the picture darker."
+        )
     if streak.busy > _BUSY:
-        return (
+        return Sentence(
             "There is more than plain paint in the mark. Mark one smooth part round the lamp's bright spot."
         )
     is_glow = streak.cut and streak.steepness <= _STEEP_WHEN_CUT
     if streak.contrast < fitted.LEAST_CONTRAST or (is_glow and not raking):
-        return f"No highlight to judge by. {RAKING}"
+        return joined([Sentence("No highlight to judge by."), RAKING])
     if streak.noise > _GRAINY:
-        return "The picture is too grainy here to tell a highlight from noise. Use more light, or hold still."
+        return Sentence(
+            "The picture is too grainy here to tell a highlight from noise. Use more light, or hold still."
+        )
     if streak.cut and not is_glow:
-        return "The bright spot runs off the mark. Mark all of it, with some paint round it and nothing else."
+        return Sentence(
+            "The bright spot runs off the mark. Mark all of it, with some paint round it and nothing else."
+        )
     return ""
 
 
+TILT = Sentence("Tilt the model to be sure: a reflection moves, a print or a fitting does not.")
+SEEN = {
+    "glossy": (Sentence("Looks glossy here: the lamp's reflection is small and sharp."), TILT),
+    "half shiny": (Sentence("Looks half shiny here: the lamp's reflection is soft at its edge."), TILT),
+    "matte": (
+        Sentence("Looks matte here: there is a wide glow and no reflection of the lamp."),
+        Sentence("Turn the model to be sure that no reflection of the lamp fell beside the mark."),
+    ),
+}
+
+
 def _sentence(looks: str, low: float, high: float) -> str:
-    tilt = "Tilt the model to be sure: a reflection moves, a print or a fitting does not."
-    seen, doubt = {
-        "glossy": ("the lamp's reflection is small and sharp", tilt),
-        "half shiny": ("the lamp's reflection is soft at its edge", tilt),
-        "matte": (
-            "there is a wide glow and no reflection of the lamp",
-            "Turn the model to be sure that no reflection of the lamp fell beside the mark.",
-        ),
-    }[looks]
-    return f"Looks {looks} here: {seen}. Likely roughness {low:.2f} to {high:.2f}, 0 a mirror and 1 chalk. {doubt}"
+    seen, doubt = SEEN[looks]
+    likely = Sentence(
+        "Likely roughness %(low)s to %(high)s, 0 a mirror and 1 chalk.", low=f"{low:.2f}", high=f"{high:.2f}"
+    )
+    return joined([seen, likely, doubt])

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from registry.methods.colour.spaces import Floats, decode
+from registry.sentences import Sentence
 
 LEAST_SIDE = 12
 """Pixels. A smaller mark holds no shape to judge."""
@@ -43,9 +44,11 @@ def measure_streak(pixels: Floats) -> Streak:
     import cv2
 
     if pixels.ndim != 3 or min(pixels.shape[:2]) < LEAST_SIDE:
-        raise ValueError(
-            f"The mark is smaller than {LEAST_SIDE} pixels on a side. Mark more of the paint, or move nearer."
+        remedy = Sentence(
+            "The mark is smaller than %(least)s pixels on a side. Mark more of the paint, or move nearer.",
+            least=LEAST_SIDE,
         )
+        raise ValueError(remedy)
     burnt = float((pixels.max(axis=2) > _BURNT).mean())
     light: Any = decode(pixels) @ _LUMINANCE
     scale = min(1.0, _SIDE / min(pixels.shape[:2]))

@@ -130,7 +130,7 @@ def result(a: View, b: View, is_mirrored: bool) -> dict[str, Any]:
     try:
         return asdict(compare(first, second, a.box, b.box, is_mirrored))
     except CannotCompare as refusal:
-        return {"code": refusal.code, "why": str(refusal)}
+        return {"code": refusal.code, "why": refusal.args[0]}
 
 
 def picture(view: View) -> Any:

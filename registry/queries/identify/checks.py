@@ -7,6 +7,7 @@ from typing import Any
 from registry.errors import InvalidField
 from registry.methods.checks import minimal
 from registry.methods.checks.wording import pair_words
+from registry.sentences import Sentence
 
 from .known import Known
 
@@ -20,9 +21,11 @@ def checks_of(known: Known, *, in_pack: bool = False, variant: str | None = None
     Errors: InvalidField where the variant is not of the release, or it has more than can be compared pair by pair.
     """
     if variant is not None and variant not in known.variants:
-        raise InvalidField("variant", variant, "Name a variant of this release that is still listed.")
+        remedy = Sentence("Name a variant of this release that is still listed.")
+        raise InvalidField("variant", variant, remedy)
     if variant is None and len(known.variants) > MOST_COMPARED:
-        raise InvalidField("variant", None, f"Name one: this release has more than {MOST_COMPARED} variants.")
+        remedy = Sentence("Name one: this release has more than %(most)s variants.", most=MOST_COMPARED)
+        raise InvalidField("variant", None, remedy)
     only = [trait.seen_in_pack or not in_pack for trait in known.table.traits]
     found = minimal(known.table, one=variant, only=only)
     titles = {listed.id: listed.title for listed in known.variants.values()}

@@ -19,6 +19,7 @@ from registry.methods.identify.inspection import effort_of, needs_of
 from registry.methods.identify.priors import unlisted, weights
 from registry.models import Adoption, State
 from registry.queries.colours import reference
+from registry.sentences import Sentence
 
 from .reading import Listed, Read, read_all
 from .scopes import Releases, Scope, releases_in, stamp_of
@@ -201,9 +202,8 @@ def keys_of(states: Iterable[State]) -> dict[str, str]:
 
 def table_of(columns: Mapping[int, Detail], mine: Mapping[int, Listed], read: Read) -> Table:
     if len(columns) * len(mine) > MOST_CELLS:
-        raise InvalidField(
-            "scope", f"{len(mine):,} variants", "That is too much at once. Name a line, casting or release."
-        )
+        remedy = Sentence("That is too much at once. Name a line, casting or release.")
+        raise InvalidField("scope", f"{len(mine):,} variants", remedy)
     positions = {trait: number for number, trait in enumerate(columns)}
     indices = {
         state.pk: columns[trait].listed.index(state.public_id)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -11,6 +12,7 @@ from registry.methods.checks import minimal
 from registry.methods.identify.plain import table_as_plain
 from registry.methods.identify.wording import NEEDS, SENTENCES
 from registry.models import Edition, Place, VariantStanding
+from registry.sentences import Sentence, said
 
 from .checks import MOST_COMPARED, checks_of
 from .known import Known
@@ -48,14 +50,14 @@ def printed_key(known: Known, *, in_pack: bool = False) -> PrintedKey:
 def pocket_data(
     known: Known, release: str, latest: int | None, crops: Mapping[str, str] | None = None
 ) -> dict[str, Any]:
-    """Table, priors and words, as the script reads them: it answers as this program does.
+    """Table, priors and words, as the script reads them: it answers as this program does, in the reader's language.
 
     `crops`: by state, the address of a small picture of it, which the script keeps as well.
     """
     details = {
         detail.id: {
             "label": detail.label,
-            "place": str(Place(detail.place).label).capitalize(),
+            "place": beginning(str(Place(detail.place).label)),
             "how_to_inspect": detail.how_to_inspect,
             "states": {state: detail.states[state] for state in detail.listed},
         }
@@ -78,5 +80,18 @@ def pocket_data(
         "details": details,
         "variants": variants,
         "crops": dict(crops or {}),
-        "words": {"sentences": SENTENCES, "needs": {need.value: words for need, words in NEEDS.items()}},
+        "words": {
+            "sentences": {name: for_script(sentence) for name, sentence in SENTENCES.items()},
+            "needs": {need.value: said(words) for need, words in NEEDS.items()},
+        },
     }
+
+
+def beginning(words: str) -> str:
+    """To begin a sentence with."""
+    return words[:1].upper() + words[1:]
+
+
+def for_script(sentence: Sentence) -> str:
+    """`Look next at {detail}.`"""
+    return re.sub(r"%\((\w+)\)s", r"{\1}", said(sentence))

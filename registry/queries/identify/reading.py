@@ -25,6 +25,7 @@ from registry.models import (
     Variant,
 )
 from registry.models.fits import MILLION
+from registry.sentences import Sentence
 
 from .counted import counts_of
 from .scopes import Releases
@@ -82,7 +83,10 @@ def read_variants(releases: Releases) -> dict[int, dict[int, Listed]]:
     first = F("noticed_on").asc(nulls_last=True)
     rows = list(live.select_related("release").order_by("release", first, "pk")[: MOST_VARIANTS + 1])
     if len(rows) > MOST_VARIANTS:
-        remedy = f"More than {MOST_VARIANTS:,} variants are meant. Name a line, casting or release."
+        remedy = Sentence(
+            "More than %(most)s variants are meant. Name a line, casting or release.",
+            most=f"{MOST_VARIANTS:,}",
+        )
         raise InvalidField("scope", len(rows), remedy)
     found: dict[int, dict[int, Listed]] = defaultdict(dict)
     for variant in rows:

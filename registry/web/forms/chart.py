@@ -7,8 +7,10 @@ from decimal import Decimal
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from registry.models import ChartKind, Mark
+from registry.sentences import Sentence
 
 CORNERS = (1, 2, 3, 4)
 OVER = Decimal(2)
@@ -30,7 +32,7 @@ class ChartForm(forms.Form):
 
     kind = forms.ChoiceField(
         choices=[choice for choice in ChartKind.choices if choice[0] != ChartKind.NONE],
-        label="What is it?",
+        label=_("What is it?"),
         widget=forms.RadioSelect,
         initial=ChartKind.PATCH_CHART,
     )
@@ -39,8 +41,10 @@ class ChartForm(forms.Form):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         for number in CORNERS:
-            self.fields[f"x{number}"] = percent(f"Corner {number}, from the left %")
-            self.fields[f"y{number}"] = percent(f"Corner {number}, from the top %")
+            self.fields[f"x{number}"] = percent(
+                Sentence("Corner %(number)s, from the left %%", number=number)
+            )
+            self.fields[f"y{number}"] = percent(Sentence("Corner %(number)s, from the top %%", number=number))
 
     def places(self) -> list[Any]:
         """The eight fields, for the page."""
@@ -62,8 +66,8 @@ def placed(kind: str, percents: Sequence[Sequence[float]]) -> dict[str, Any]:
 class BesideForm(forms.Form):
     """Two marks of a photograph to hold against each other."""
 
-    one = forms.ChoiceField(label="This mark")
-    other = forms.ChoiceField(label="and this one")
+    one = forms.ChoiceField(label=_("This mark"))
+    other = forms.ChoiceField(label=_("and this one"))
 
     def __init__(self, marks: Iterable[tuple[int, Mark]], *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

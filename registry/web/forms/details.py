@@ -7,15 +7,17 @@ from dataclasses import dataclass
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from registry.models import Cause, Place, Submission, TraitKind
 from registry.queries.reporting import Detail
+from registry.sentences import Sentence
 
 from .report import StepForm
 
-NOT_LOOKED = ("", "did not look")
+NOT_LOOKED = ("", _("did not look"))
 CAUSES = [
-    ("", "not known yet"),
+    ("", _("not known yet")),
     *((cause.value, cause.label) for cause in Cause if cause is not Cause.BASELINE),
 ]
 KINDS = [choice for choice in TraitKind.choices if choice[0] != TraitKind.CAUSE]
@@ -28,52 +30,52 @@ class WordsForm(StepForm):
     title = forms.CharField(
         max_length=120,
         required=False,
-        label="Short name",
-        help_text="Left empty, it is made from what differs.",
+        label=_("Short name"),
+        help_text=_("Left empty, it is made from what differs."),
     )
     nicknames = forms.CharField(
-        max_length=400, required=False, label="Nicknames", help_text="Separated by commas."
+        max_length=400, required=False, label=_("Nicknames"), help_text=_("Separated by commas.")
     )
-    cause = forms.ChoiceField(choices=CAUSES, required=False, label="Why it differs, if you can tell")
+    cause = forms.ChoiceField(choices=CAUSES, required=False, label=_("Why it differs, if you can tell"))
     noticed_in = forms.CharField(
         max_length=200,
         required=False,
-        label="Published before?",
-        help_text="Where it was first written about.",
+        label=_("Published before?"),
+        help_text=_("Where it was first written about."),
     )
     note = forms.CharField(
         max_length=500,
         required=False,
-        label="Note to the reviewers",
+        label=_("Note to the reviewers"),
         widget=forms.Textarea(attrs={"rows": 3}),
     )
     also = forms.ChoiceField(
         choices=[("", ""), ("state", ""), ("trait", "")], required=False, widget=forms.HiddenInput
     )
-    state_trait = forms.ChoiceField(required=False, label="Detail")
+    state_trait = forms.ChoiceField(required=False, label=_("Detail"))
     state_name = forms.CharField(
         max_length=80,
         required=False,
-        label="What you see there",
-        help_text="A short name, such as: amber tint.",
+        label=_("What you see there"),
+        help_text=_("A short name, such as: amber tint."),
     )
     trait_name = forms.CharField(
-        max_length=80, required=False, label="Name of the detail", help_text="Such as: ladder rungs."
+        max_length=80, required=False, label=_("Name of the detail"), help_text=_("Such as: ladder rungs.")
     )
     trait_place = forms.ChoiceField(
-        choices=[("", "choose"), *Place.choices], required=False, label="Where it is"
+        choices=[("", _("choose")), *Place.choices], required=False, label=_("Where it is")
     )
     trait_kind = forms.ChoiceField(
-        choices=[("", "choose"), *KINDS], required=False, label="What kind of detail"
+        choices=[("", _("choose")), *KINDS], required=False, label=_("What kind of detail")
     )
-    trait_how_to_inspect = forms.CharField(max_length=300, required=False, label="How to look at it")
-    trait_seen_in_pack = forms.BooleanField(required=False, label="It can be seen in the blister or box")
+    trait_how_to_inspect = forms.CharField(max_length=300, required=False, label=_("How to look at it"))
+    trait_seen_in_pack = forms.BooleanField(required=False, label=_("It can be seen in the blister or box"))
 
     def clean(self) -> dict[str, Any]:
         said: dict[str, Any] = super().clean() or self.cleaned_data
         for field in NEEDED.get(said.get("also", ""), ()):
             if not said.get(field) and field not in self.errors:
-                self.add_error(field, "It cannot be empty: fill it in to propose what is missing.")
+                self.add_error(field, _("It cannot be empty: fill it in to propose what is missing."))
         return said
 
     def words(self) -> dict[str, Any]:
@@ -120,14 +122,13 @@ class DetailsForm(WordsForm):
         kwargs["initial"]["state_trait"] = unnamed
         super().__init__(*args, **kwargs)
         traits = [(detail.trait, detail.name) for detail in details]
-        self.fields["state_trait"].choices = [("", "choose"), *traits]  # type: ignore[attr-defined]
+        self.fields["state_trait"].choices = [("", _("choose")), *traits]  # type: ignore[attr-defined]
         for n, detail in enumerate(details):
             choices = [NOT_LOOKED, *detail.states]
-            self.fields[f"mine_{n}"] = forms.ChoiceField(
-                choices=choices, required=False, label=f"{detail.name} on mine"
-            )
+            label = Sentence("%(detail)s on mine", detail=detail.name)
+            self.fields[f"mine_{n}"] = forms.ChoiceField(choices=choices, required=False, label=label)
             if self.compares and not detail.listed:
-                label = f"{detail.name} on {self.other_title}"
+                label = Sentence("%(detail)s on %(variant)s", detail=detail.name, variant=self.other_title)
                 self.fields[f"other_{n}"] = forms.ChoiceField(choices=choices, required=False, label=label)
 
     def answers_in(self, draft: Submission) -> dict[str, Any]:

@@ -6,6 +6,7 @@ from decimal import Decimal
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from registry.actions.gloss import LONGEST_INSTRUMENT
 from registry.methods.gloss_meter import MOST
@@ -17,17 +18,21 @@ class GlossForm(forms.Form):
 
     aliases = {"tenths": "gloss_units"}
     example = forms.ModelChoiceField(
-        Example.objects.none(), to_field_name="public_id", label="On which item?", empty_label=None
+        Example.objects.none(), to_field_name="public_id", label=_("On which item?"), empty_label=None
     )
     geometry = forms.TypedChoiceField(
-        choices=[(60, "60°: take this first"), (20, "20°: for shiny coats"), (85, "85°: for dull coats")],
+        choices=[
+            (60, _("60°: take this first")),
+            (20, _("20°: for shiny coats")),
+            (85, _("85°: for dull coats")),
+        ],
         coerce=int,
         widget=forms.RadioSelect,
-        label="Angle of the meter",
+        label=_("Angle of the meter"),
         initial=60,
     )
     gloss_units = forms.DecimalField(
-        label="Gloss units it showed",
+        label=_("Gloss units it showed"),
         min_value=0,
         max_value=round(MOST),
         decimal_places=1,
@@ -36,8 +41,8 @@ class GlossForm(forms.Form):
     instrument = forms.CharField(
         max_length=LONGEST_INSTRUMENT,
         required=False,
-        label="About the meter",
-        help_text="How small its spot is, and when it was last set on its black glass.",
+        label=_("About the meter"),
+        help_text=_("How small its spot is, and when it was last set on its black glass."),
     )
 
     def __init__(self, examples: Any, *args: Any, **kwargs: Any) -> None:
@@ -55,9 +60,9 @@ class RemoveGlossForm(forms.Form):
     """Which reading to take back, and why."""
 
     reading = forms.ModelChoiceField(
-        GlossReading.objects.none(), to_field_name="public_id", label="Reading", empty_label="choose"
+        GlossReading.objects.none(), to_field_name="public_id", label=_("Reading"), empty_label=_("choose")
     )
-    reason = forms.CharField(max_length=300, label="Why")
+    reason = forms.CharField(max_length=300, label=_("Why"))
 
     def __init__(self, readings: Any, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -8,7 +8,7 @@ from typing import Any
 from django import forms
 
 
-def millimetres(label: str, most: int, **more: Any) -> forms.DecimalField:
+def millimetres(label: Any, most: int, **more: Any) -> forms.DecimalField:
     """A length in millimetres; its cleaned value goes through `micrometres`."""
     attributes = {"step": "0.001", "inputmode": "decimal", "class": "small"}
     return forms.DecimalField(

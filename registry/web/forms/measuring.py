@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from registry.models import Claim, Example, KnownBy, Measurement
 
@@ -18,7 +19,7 @@ POINTS = {
 }
 
 
-def whole(label: str, least: int, most: int, help_text: str) -> forms.IntegerField:
+def whole(label: Any, least: int, most: int, help_text: Any) -> forms.IntegerField:
     widget = forms.NumberInput(attrs={"class": "small", "inputmode": "numeric"})
     return forms.IntegerField(
         label=label, min_value=least, max_value=most, required=False, widget=widget, help_text=help_text
@@ -32,38 +33,41 @@ class MeasureForm(forms.Form):
         Claim.objects.none(),
         to_field_name="public_id",
         required=False,
-        label="Which detail is it the size of?",
-        empty_label="none of these",
+        label=_("Which detail is it the size of?"),
+        empty_label=_("none of these"),
     )
     example = forms.ModelChoiceField(
-        Example.objects.none(), to_field_name="public_id", label="On which item?", empty_label=None
+        Example.objects.none(), to_field_name="public_id", label=_("On which item?"), empty_label=None
     )
     known_by = forms.ChoiceField(
-        choices=KnownBy.choices, widget=forms.RadioSelect, label="Which length is known?", initial="wheelbase"
+        choices=KnownBy.choices,
+        widget=forms.RadioSelect,
+        label=_("Which length is known?"),
+        initial="wheelbase",
     )
     known_mm = millimetres(
-        "How long is it? mm", 1000, required=False, help_text="Only for a ruler or the like."
+        _("How long is it? mm"), 1000, required=False, help_text=_("Only for a ruler or the like.")
     )
-    known_x1, known_y1 = percent("One end, left %", NONE), percent("One end, top %", NONE)
-    known_x2, known_y2 = percent("Other end, left %", NONE), percent("Other end, top %", NONE)
-    x1, y1 = percent("One end, left %", NONE), percent("One end, top %", NONE)
-    x2, y2 = percent("Other end, left %", NONE), percent("Other end, top %", NONE)
+    known_x1, known_y1 = percent(_("One end, left %"), NONE), percent(_("One end, top %"), NONE)
+    known_x2, known_y2 = percent(_("Other end, left %"), NONE), percent(_("Other end, top %"), NONE)
+    x1, y1 = percent(_("One end, left %"), NONE), percent(_("One end, top %"), NONE)
+    x2, y2 = percent(_("Other end, left %"), NONE), percent(_("Other end, top %"), NONE)
     view = forms.ChoiceField(
-        choices=[("square", "square on to that side"), ("slanted", "at a slant")],
+        choices=[("square", _("square on to that side")), ("slanted", _("at a slant"))],
         widget=forms.RadioSelect,
-        label="How was the picture taken?",
+        label=_("How was the picture taken?"),
         initial="square",
     )
     same_plane = forms.BooleanField(
         required=False,
         initial=True,
-        label="Both lines lie on one side of the vehicle, about as far from the camera",
+        label=_("Both lines lie on one side of the vehicle, about as far from the camera"),
     )
     distance_cm = whole(
-        "How far away was the camera? cm", 2, 1000, "If you know: it makes the answer sharper."
+        _("How far away was the camera? cm"), 2, 1000, _("If you know: it makes the answer sharper.")
     )
     pointing_px = whole(
-        "How exactly could you point? pixels", 1, 200, "Left empty: as exactly as one usually does."
+        _("How exactly could you point? pixels"), 1, 200, _("Left empty: as exactly as one usually does.")
     )
     aliases = {
         "known_um": "known_mm", "reference": "known_x1", "measured": "x1", "is_slanted": "view",
@@ -109,9 +113,9 @@ class RemoveMeasurementForm(forms.Form):
     """Which measurement to take back, and why."""
 
     measurement = forms.ModelChoiceField(
-        Measurement.objects.none(), to_field_name="public_id", label="Measurement", empty_label="choose"
+        Measurement.objects.none(), to_field_name="public_id", label=_("Measurement"), empty_label=_("choose")
     )
-    reason = forms.CharField(max_length=300, label="Why")
+    reason = forms.CharField(max_length=300, label=_("Why"))
 
     def __init__(self, measurements: Any, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -6,6 +6,8 @@ from collections.abc import Callable, Iterable
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from registry.models import Claim, Example, Mark, View
 
@@ -13,7 +15,7 @@ from .region import RegionForm
 from .report import ExampleForm
 from .review import ReasonForm
 
-CHOOSE = ("", "choose")
+CHOOSE = ("", _("choose"))
 
 
 def offer(
@@ -37,17 +39,17 @@ class DescribeForm(forms.Form):
     examples = forms.TypedMultipleChoiceField(
         required=False,
         widget=forms.CheckboxSelectMultiple,
-        label="Which items does it show?",
+        label=_("Which items does it show?"),
     )
     views = forms.MultipleChoiceField(
         choices=View.choices,
         required=False,
         widget=forms.CheckboxSelectMultiple,
-        label="What can be inspected on it?",
+        label=_("What can be inspected on it?"),
     )
-    caption = forms.CharField(max_length=200, required=False, label="What it shows")
+    caption = forms.CharField(max_length=200, required=False, label=_("What it shows"))
     is_edited = forms.BooleanField(
-        required=False, label="It was edited: more was changed than size, frame and overall light"
+        required=False, label=_("It was edited: more was changed than size, frame and overall light")
     )
 
     def __init__(self, examples: Iterable[Example], *args: Any, **kwargs: Any) -> None:
@@ -57,8 +59,8 @@ class DescribeForm(forms.Form):
 
 class ClaimChoiceField(forms.ModelChoiceField):
     def label_from_instance(self, claim: Claim) -> str:
-        rival = ", as proposed" if claim.is_rival else ""
-        return f"{claim.variant}: {claim.trait} {claim.state}{rival}"
+        words = f"{claim.variant}: {claim.trait} {claim.state}"
+        return gettext("%(claim)s, as proposed") % {"claim": words} if claim.is_rival else words
 
 
 class MarkForm(RegionForm):
@@ -67,10 +69,10 @@ class MarkForm(RegionForm):
     claim = ClaimChoiceField(
         Claim.objects.none(),
         to_field_name="public_id",
-        label="Which detail does it show?",
-        empty_label="choose",
+        label=_("Which detail does it show?"),
+        empty_label=_("choose"),
     )
-    example = forms.TypedChoiceField(label="On which item?")
+    example = forms.TypedChoiceField(label=_("On which item?"))
 
     def __init__(self, claims: Any, examples: Iterable[Example], *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -81,14 +83,14 @@ class MarkForm(RegionForm):
 class CodeForm(forms.Form):
     """What a reviewer reads on the paper in the picture."""
 
-    code = forms.CharField(max_length=20, label="Code on the paper in the picture")
+    code = forms.CharField(max_length=20, label=_("Code on the paper in the picture"))
 
 
 class RemoveMarkForm(forms.Form):
     """Which mark to take back, and why."""
 
-    mark = forms.TypedChoiceField(label="Mark")
-    reason = forms.CharField(max_length=300, label="Why")
+    mark = forms.TypedChoiceField(label=_("Mark"))
+    reason = forms.CharField(max_length=300, label=_("Why"))
 
     def __init__(self, marks: Iterable[Mark], *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -102,8 +104,8 @@ class TakeDownForm(ReasonForm):
 
     legal = forms.BooleanField(
         required=False,
-        label="On a legal demand",
-        help_text="Then every photograph with the same picture goes, and nobody may send it again.",
+        label=_("On a legal demand"),
+        help_text=_("Then every photograph with the same picture goes, and nobody may send it again."),
     )
 
 
@@ -113,6 +115,6 @@ class RestoreForm(ReasonForm):
     aliases = {"data": "file"}
     file = forms.FileField(
         required=False,
-        label="The file that was first sent",
-        help_text="No copy was kept. Ask its owner for the file; another one is refused.",
+        label=_("The file that was first sent"),
+        help_text=_("No copy was kept. Ask its owner for the file; another one is refused."),
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from registry.models import Licence
 
@@ -19,8 +20,8 @@ class LicenceField(forms.ChoiceField):
             choices=Licence.choices,
             required=False,
             initial=Licence.CC_BY_4,
-            label="Licence",
-            help_text="You stay the owner. CC BY: others name you beside it. CC0: they need not.",
+            label=_("Licence"),
+            help_text=_("You stay the owner. CC BY: others name you beside it. CC0: they need not."),
         )
 
     def clean(self, value: Any) -> str:

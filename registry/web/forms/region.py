@@ -6,15 +6,17 @@ from decimal import Decimal
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from registry.actions import parse_fragment
 from registry.errors import InvalidField
+from registry.sentences import said
 
 NONE, LEAST = Decimal(0), Decimal("0.01")
 PARTS = ("left", "top", "width", "height")
 
 
-def percent(label: str, least: Decimal) -> forms.DecimalField:
+def percent(label: Any, least: Decimal) -> forms.DecimalField:
     return forms.DecimalField(
         label=label,
         min_value=least,
@@ -27,19 +29,19 @@ def percent(label: str, least: Decimal) -> forms.DecimalField:
 class RegionForm(forms.Form):
     """A region of a photograph. A script draws it where there is one."""
 
-    left = percent("Left %", NONE)
-    top = percent("Top %", NONE)
-    width = percent("Width %", LEAST)
-    height = percent("Height %", LEAST)
+    left = percent(_("Left %"), NONE)
+    top = percent(_("Top %"), NONE)
+    width = percent(_("Width %"), LEAST)
+    height = percent(_("Height %"), LEAST)
 
     def clean(self) -> dict[str, Any]:
-        said: dict[str, Any] = super().clean() or self.cleaned_data
-        if all(part in said for part in PARTS):
+        typed: dict[str, Any] = super().clean() or self.cleaned_data
+        if all(part in typed for part in PARTS):
             try:
                 self.region = parse_fragment(self.fragment())
             except InvalidField as refusal:
-                self.add_error("left", str(refusal))
-        return said
+                self.add_error("left", said(refusal))
+        return typed
 
     def fragment(self) -> str:
         """The region as a Media Fragment."""

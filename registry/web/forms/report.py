@@ -6,6 +6,7 @@ from datetime import date
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from registry.models import Condition, Line, Maker, PackKind, Submission, Variant, View
 
@@ -40,9 +41,9 @@ class WhichForm(StepForm):
     differs_from = forms.ModelChoiceField(
         Variant.objects.none(),
         required=False,
-        label="Which known variant does yours differ from?",
-        empty_label="Not said yet",
-        help_text="Choose the closest one. You say what differs in the next step.",
+        label=_("Which known variant does yours differ from?"),
+        empty_label=_("Not said yet"),
+        help_text=_("Choose the closest one. You say what differs in the next step."),
     )
 
     def __init__(self, draft: Submission, *args: Any, **kwargs: Any) -> None:
@@ -55,65 +56,67 @@ class WhichForm(StepForm):
 class CastingForm(StepForm):
     """Propose a casting that is not listed."""
 
-    maker = forms.ModelChoiceField(Maker.objects.order_by("name"), label="Maker", to_field_name="public_id")
-    name = forms.CharField(max_length=80, label="Name of the casting")
+    maker = forms.ModelChoiceField(
+        Maker.objects.order_by("name"), label=_("Maker"), to_field_name="public_id"
+    )
+    name = forms.CharField(max_length=80, label=_("Name of the casting"))
     what = forms.CharField(
-        max_length=80, required=False, label="What it is", help_text="In a word or two: salt lorry."
+        max_length=80, required=False, label=_("What it is"), help_text=_("In a word or two: salt lorry.")
     )
 
 
 class ReleaseForm(StepForm):
     """Propose a release that is not listed."""
 
-    line = forms.ModelChoiceField(Line.objects.order_by("name"), label="Line", to_field_name="public_id")
-    name = forms.CharField(max_length=120, label="Name on the pack")
-    year = forms.IntegerField(min_value=1900, max_value=2200, label="Year")
-    number = forms.CharField(max_length=40, required=False, label="Number on the pack")
+    line = forms.ModelChoiceField(Line.objects.order_by("name"), label=_("Line"), to_field_name="public_id")
+    name = forms.CharField(max_length=120, label=_("Name on the pack"))
+    year = forms.IntegerField(min_value=1900, max_value=2200, label=_("Year"))
+    number = forms.CharField(max_length=40, required=False, label=_("Number on the pack"))
     livery = forms.CharField(
-        max_length=120, required=False, label="Main livery", help_text="Such as: harbour red."
+        max_length=120, required=False, label=_("Main livery"), help_text=_("Such as: harbour red.")
     )
 
 
 class PackForm(StepForm):
     """Propose the pack it came in, where that is not listed."""
 
-    name = forms.CharField(max_length=120, label="Name of the pack")
-    kind = forms.ChoiceField(choices=PackKind.choices, label="Kind of pack")
+    name = forms.CharField(max_length=120, label=_("Name of the pack"))
+    kind = forms.ChoiceField(choices=PackKind.choices, label=_("Kind of pack"))
     gtin = forms.CharField(
-        max_length=20, required=False, label="Bar code number", help_text="Every digit under the bars."
+        max_length=20, required=False, label=_("Bar code number"), help_text=_("Every digit under the bars.")
     )
 
 
 class ExampleForm(StepForm):
     """One physical item that the photographs show. Finding places are coarse on purpose."""
 
-    condition = forms.ChoiceField(choices=Condition.choices, label="Condition")
+    condition = forms.ChoiceField(choices=Condition.choices, label=_("Condition"))
     mine = forms.TypedChoiceField(
-        choices=[("yes", "It is mine"), ("no", "I do not know whose it is")],
+        choices=[("yes", _("It is mine")), ("no", _("I do not know whose it is"))],
         coerce=lambda said: said == "yes",
         widget=forms.RadioSelect,
         initial="yes",
-        label="Whose is it?",
+        label=_("Whose is it?"),
     )
     found_month = forms.RegexField(
         r"^\d{4}-(0[1-9]|1[0-2])$",
         required=False,
-        label="Month found",
-        help_text="As year and month: 2026-03.",
+        label=_("Month found"),
+        help_text=_("As year and month: 2026-03."),
         widget=forms.TextInput(attrs={"type": "month", "placeholder": "2026-03"}),
-        error_messages={"invalid": "Write year and month, such as 2026-03."},
+        error_messages={"invalid": _("Write year and month, such as 2026-03.")},
     )
     found_shop = forms.CharField(
-        max_length=60, required=False, label="Kind of shop", help_text="Toy shop, fair … no address."
+        max_length=60, required=False, label=_("Kind of shop"), help_text=_("Toy shop, fair … no address.")
     )
     found_case = forms.CharField(
-        max_length=40, required=False, label="Shipping case", help_text="Its code, if you saw the case."
+        max_length=40, required=False, label=_("Shipping case"), help_text=_("Its code, if you saw the case.")
     )
     country = forms.CharField(
-        max_length=2, required=False, label="Country", help_text="Two letters, such as NL."
+        max_length=2, required=False, label=_("Country"), help_text=_("Two letters, such as NL.")
     )
     region = forms.CharField(
-        max_length=60, required=False, label="Wide region", help_text="No finer than a province."
+        max_length=60, required=False, label=_("Wide region"), help_text=_("No finer than a province.")
     )
 
     def month(self) -> date | None:
@@ -141,11 +144,11 @@ class PhotosForm(StepForm):
 
     use_required_attribute = False  # one of two inputs is enough: chosen files, or a picture just taken
     photos = SeveralFilesField(
-        label="Photographs", help_text="JPEG, PNG or WebP, up to 12 MB each; several at once."
+        label=_("Photographs"), help_text=_("JPEG, PNG or WebP, up to 12 MB each; several at once.")
     )
     licence = LicenceField()
     is_edited = forms.BooleanField(
-        required=False, label="They were edited: more was changed than size, frame and overall light"
+        required=False, label=_("They were edited: more was changed than size, frame and overall light")
     )
 
 
@@ -154,13 +157,13 @@ class DescribeForm(StepForm):
 
     photo = forms.CharField(widget=forms.HiddenInput)
     examples = forms.MultipleChoiceField(
-        required=False, widget=forms.CheckboxSelectMultiple, label="Which items does it show?"
+        required=False, widget=forms.CheckboxSelectMultiple, label=_("Which items does it show?")
     )
     views = forms.MultipleChoiceField(
         choices=View.choices,
         required=False,
         widget=forms.CheckboxSelectMultiple,
-        label="What can be inspected on it?",
+        label=_("What can be inspected on it?"),
     )
 
     def __init__(self, examples: list[tuple[str, str]], *args: Any, **kwargs: Any) -> None:
@@ -172,8 +175,8 @@ class MarkForm(StepForm, RegionForm):
     """A region of a photograph that shows one detail on one item."""
 
     photo = forms.CharField(widget=forms.HiddenInput)
-    what = forms.ChoiceField(label="Which detail does it show?")
-    example = forms.ChoiceField(label="On which item?")
+    what = forms.ChoiceField(label=_("Which detail does it show?"))
+    example = forms.ChoiceField(label=_("On which item?"))
 
     def __init__(
         self, details: list[tuple[str, str]], examples: list[tuple[str, str]], *args: Any, **kwargs: Any

@@ -8,6 +8,8 @@ from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_POST
 
 from registry import actions
@@ -19,9 +21,13 @@ from registry.web.refusals import attempt, said_plainly
 from registry.web.views.photos import page_of, seen_photo
 
 FOUND = {
-    ChartKind.PATCH_CHART: "A 24-patch chart was found. Look whether its corners sit, then keep it.",
-    ChartKind.GREY_CARD: "This may be a grey card. Keep it only if it is one: a grey thing of another kind "
-    "would make every colour wrong.",
+    ChartKind.PATCH_CHART: gettext_lazy(
+        "A 24-patch chart was found. Look whether its corners sit, then keep it."
+    ),
+    ChartKind.GREY_CARD: gettext_lazy(
+        "This may be a grey card. Keep it only if it is one: a grey thing of another kind "
+        "would make every colour wrong."
+    ),
 }
 
 
@@ -44,9 +50,8 @@ def look(request: HttpRequest, it: Photo) -> HttpResponse:
     found: Any = attempt(request, form, actions.look_for_chart, photo=it)
     if not found:
         form = ChartForm(auto_id="chart_%s")
-        messages.info(
-            request, "No chart or grey card is seen whole in it. If there is one, point out its corners."
-        )
+        words = _("No chart or grey card is seen whole in it. If there is one, point out its corners.")
+        messages.info(request, words)
         return shown(request, it, form)
     messages.info(request, FOUND[ChartKind(found.kind)])
     return shown(request, it, ChartForm(initial=placed(found.kind, found.percents), auto_id="chart_%s"))
@@ -57,7 +62,7 @@ def keep(request: HttpRequest, it: Photo) -> HttpResponse:
     if form.is_valid():
         said = {"kind": form.cleaned_data["kind"], "corners": form.corners()}
         if attempt(request, form, actions.place_chart, photo=it, **said):
-            messages.success(request, "The chart is kept, and the marks are measured by it.")
+            messages.success(request, _("The chart is kept, and the marks are measured by it."))
             return redirect("photo", public_id=it.public_id)
     return shown(request, it, form, 422)
 
@@ -65,7 +70,7 @@ def keep(request: HttpRequest, it: Photo) -> HttpResponse:
 def none(request: HttpRequest, it: Photo) -> HttpResponse:
     form = ChartForm({}, auto_id="chart_%s")
     if attempt(request, form, actions.place_chart, photo=it, kind=ChartKind.NONE):
-        messages.success(request, "No colour is measured in this picture now.")
+        messages.success(request, _("No colour is measured in this picture now."))
         return redirect("photo", public_id=it.public_id)
     return shown(request, it, form, 422)
 

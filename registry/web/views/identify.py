@@ -10,6 +10,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.cache import patch_vary_headers
+from django.utils.translation import gettext as _
 
 from registry.methods.identifiers import parse_gtin
 from registry.models import Casting, Line, Pack, Release
@@ -51,11 +52,12 @@ def wide_scope(request: HttpRequest) -> HttpResponse | None:
         if it is None:
             raise Http404
         of = it.releases.current().values_list("pk", flat=True)
-        return page(request, Scope("line", it.public_id), f"Something of {it}", of, line=it.public_id)
+        title = _("Something of %(line)s") % {"line": it}
+        return page(request, Scope("line", it.public_id), title, of, line=it.public_id)
     if gtin := request.GET.get("gtin"):
         return of_gtin(request, gtin)
     if request.GET.get("all") == "yes":
-        return page(request, Scope("all"), "Something that is listed", None, all="yes")
+        return page(request, Scope("all"), _("Something that is listed"), None, all="yes")
     return None
 
 
@@ -66,7 +68,8 @@ def of_gtin(request: HttpRequest, gtin: str) -> HttpResponse:
         raise Http404
     releases = list(Release.objects.current().filter(packs__in=packs).distinct().order_by("number", "name"))
     of = [each.pk for each in releases]
-    return page(request, Scope("gtin", gtin), f"One from {packs[0]}", of, gtin=gtin, one_of=releases)
+    title = _("One from %(pack)s") % {"pack": packs[0]}
+    return page(request, Scope("gtin", gtin), title, of, gtin=gtin, one_of=releases)
 
 
 def named_by_gtin(asked: str) -> HttpResponse | None:

@@ -12,6 +12,7 @@ from django.forms import Form
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from registry import actions
@@ -19,6 +20,7 @@ from registry.errors import RegistryError
 from registry.models import Photo, Submission
 from registry.queries import possession, reporting
 from registry.queries.compare import photos_to_compare
+from registry.sentences import Sentence, said
 from registry.web import drafts
 from registry.web.forms.report import DescribeForm, DropForm, ExampleForm, MarkForm, PhotosForm, StepForm
 from registry.web.hints import hint
@@ -43,13 +45,15 @@ def photos_makers(request: HttpRequest, draft: Submission) -> FormMakers:
 
 
 def keep_example(draft: Submission, form: StepForm) -> Changes:
-    said = {name: value for name, value in form.cleaned_data.items() if name != "revision" and value != ""}
-    return {"content": drafts.add_example(draft.content, said)}
+    typed = {name: value for name, value in form.cleaned_data.items() if name != "revision" and value != ""}
+    return {"content": drafts.add_example(draft.content, typed)}
 
 
 def keep_description(draft: Submission, form: StepForm) -> Changes:
-    said = form.cleaned_data
-    return {"content": drafts.describe_photo(draft.content, said["photo"], said["examples"], said["views"])}
+    typed = form.cleaned_data
+    return {
+        "content": drafts.describe_photo(draft.content, typed["photo"], typed["examples"], typed["views"])
+    }
 
 
 def photos_beside(request: HttpRequest, draft: Submission, forms: Mapping[str, StepForm]) -> dict[str, Any]:
@@ -83,7 +87,7 @@ def form_for(photo: Photo, sent: StepForm, make: Any, initial: dict[str, Any]) -
 
 def numbered(draft: Submission, items: list[reporting.Choice]) -> list[dict[str, str]]:
     """The draft's own items with their words, each to be taken back."""
-    refs = [str(said.get("ref")) for said in draft.content.get("examples") or []]
+    refs = [str(one.get("ref")) for one in draft.content.get("examples") or []]
     return [{"ref": ref, "words": words} for ref, (_, words) in zip(refs, items, strict=False)]
 
 
@@ -141,18 +145,19 @@ def upload(request: HttpRequest, public_id: str) -> HttpResponse:
 
 
 def sent_already(draft: Submission) -> JsonResponse:
-    return JsonResponse({"refused": f"This report is {draft.get_status_display()}."}, status=409)
+    refused = _("This report is %(status)s.") % {"status": draft.get_status_display()}
+    return JsonResponse({"refused": refused}, status=409)
 
 
 def take_in(request: HttpRequest, draft: Submission, form: PhotosForm, file: UploadedFile) -> int | None:
     """Attach one picture; a refusal says which file it is about, and its status is answered."""
-    said = {name: form.cleaned_data[name] for name in ("licence", "is_edited")}
+    typed = {name: form.cleaned_data[name] for name in ("licence", "is_edited")}
     try:
         actions.attach_photo(
-            by=signed_in(request), at=timezone.now(), data=file.read(), submission=draft, **said
+            by=signed_in(request), at=timezone.now(), data=file.read(), submission=draft, **typed
         )
     except RegistryError as refusal:
-        form.add_error("photos", f"{file.name}: {refusal}")
+        form.add_error("photos", f"{file.name}: {said(refusal)}")
         return status_of(refusal)
     return None
 
@@ -186,12 +191,17 @@ def markable(draft: Submission, details: Iterable[reporting.Detail]) -> list[rep
         claim = claims.get(detail.trait)
         state = claim.get("state") if claim else detail.listed[0] if draft.variant and detail.listed else None
         if state:
-            mine.append((f"variant {detail.trait}", f"{detail.name}: {states.get(state, '')}"))
+            words = Sentence("%(detail)s: %(state)s", detail=detail.name, state=states.get(state, ""))
+            mine.append((f"variant {detail.trait}", words))
         base = claim.get("base_state") if claim and claim.get("kind") == "difference" else None
         if base and draft.differs_from:
-            other.append(
-                (f"base {detail.trait}", f"{draft.differs_from.title}, {detail.name}: {states.get(base, '')}")
+            words = Sentence(
+                "%(variant)s, %(detail)s: %(state)s",
+                variant=draft.differs_from.title,
+                detail=detail.name,
+                state=states.get(base, ""),
             )
+            other.append((f"base {detail.trait}", words))
     return mine + other
 
 

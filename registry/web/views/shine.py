@@ -9,6 +9,7 @@ from django.utils.cache import patch_vary_headers
 from registry.errors import NotFound
 from registry.models import Mark
 from registry.queries import evidence, shine
+from registry.sentences import said
 from registry.web.people import reader
 from registry.web.views.browse import found
 
@@ -21,7 +22,7 @@ def mark(request: HttpRequest, public_id: str) -> HttpResponse:
     try:
         told = shine.judged(it)
     except NotFound as refusal:
-        raise Http404(str(refusal)) from refusal
+        raise Http404(said(refusal)) from refusal
     template = "registry/_shine.html" if request.htmx else "registry/shine.html"  # type: ignore[attr-defined]
     answer = render(request, template, {"it": told, "mark": it})
     patch_vary_headers(answer, ["HX-Request"])
