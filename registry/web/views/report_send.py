@@ -14,6 +14,7 @@ from registry.errors import NearTwin, RegistryError, TooMany, TwinExists
 from registry.models import Submission, Variant
 from registry.queries import reporting
 from registry.queries.alike import near_elsewhere
+from registry.sentences import said
 from registry.web import drafts
 from registry.web.naming import named
 from registry.web.people import signed_in
@@ -68,8 +69,8 @@ def last_look(draft: Submission) -> dict[str, Any]:
     content = draft.content
     marked = {str(mark.get("trait")) for mark in content.get("marks") or [] if mark.get("of") != "base"}
     claims = reporting.summary(draft, details)
-    for claim, said in zip(claims, content.get("claims") or [], strict=True):
-        claim["is_marked"] = str(said.get("trait")) in marked
+    for claim, kept in zip(claims, content.get("claims") or [], strict=True):
+        claim["is_marked"] = str(kept.get("trait")) in marked
     return {
         "draft": draft,
         "steps": STEPS,
@@ -89,7 +90,13 @@ def told(refusal: RegistryError) -> dict[str, Any]:
     twin = named(Variant, str(refusal.extra.get("twin", ""))) if isinstance(refusal, TwinExists) else None
     named_alike = refusal.extra.get("twins", []) if isinstance(refusal, NearTwin) else []
     mend = where_to_mend(refusal.field)
-    return {"refusal": refusal, "mend": mend, "twin": twin, "named_alike": named_alike}
+    return {
+        "refusal": refusal,
+        "why": said(refusal),
+        "mend": mend,
+        "twin": twin,
+        "named_alike": named_alike,
+    }
 
 
 def where_to_mend(field: str) -> str:
