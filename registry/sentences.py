@@ -12,7 +12,7 @@ such as the name of a detail, stay as they were typed.
 from __future__ import annotations
 
 import html
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import Any
 
 
@@ -75,6 +75,27 @@ class Sentence(str):
 def counted(one: str, many: str, n: int, /, **given: Any) -> Sentence:
     """A sentence on how many: `one` for a single one, else `many`. Both may hold %(n)s."""
     return Sentence(one, many, n=n, **given)
+
+
+def joined(parts: Iterable[str], between: str = "; ") -> Sentence:
+    """Several in a row, each in the reader's language.
+
+    >>> joined([Sentence("not known"), "gull"])
+    'not known; gull'
+    """
+    named = {f"part{number}": part for number, part in enumerate(parts)}
+    return Sentence(between.join(f"%({name})s" for name in named), **named)
+
+
+def in_thousands(n: int) -> str:
+    """A number as people read it.
+
+    >>> in_thousands(1_234_567)
+    '1,234,567'
+    """
+    if n < 1000:
+        return str(n)
+    return Sentence("%(thousands)s,%(rest)s", thousands=in_thousands(n // 1000), rest=f"{n % 1000:03}")
 
 
 def said(thing: Any) -> Any:

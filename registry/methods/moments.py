@@ -3,9 +3,34 @@
 import re
 from datetime import UTC, date, datetime, time
 
+from registry.sentences import Sentence
+
 LARGEST_REVISION = 999_999
 _DAY = re.compile(r"\d{4}-\d\d-\d\d")
-REMEDY = "Write a revision's number, a day as 2026-05-31, or a moment as 2026-05-31T12:00:00Z."
+REMEDY = Sentence("Write a revision's number, a day as 2026-05-31, or a moment as 2026-05-31T12:00:00Z.")
+DAYS = (
+    Sentence("%(day)s Jan %(year)s"),
+    Sentence("%(day)s Feb %(year)s"),
+    Sentence("%(day)s Mar %(year)s"),
+    Sentence("%(day)s Apr %(year)s"),
+    Sentence("%(day)s May %(year)s"),
+    Sentence("%(day)s Jun %(year)s"),
+    Sentence("%(day)s Jul %(year)s"),
+    Sentence("%(day)s Aug %(year)s"),
+    Sentence("%(day)s Sep %(year)s"),
+    Sentence("%(day)s Oct %(year)s"),
+    Sentence("%(day)s Nov %(year)s"),
+    Sentence("%(day)s Dec %(year)s"),
+)
+
+
+def in_words(day: date) -> Sentence:
+    """A day as part of a sentence.
+
+    >>> in_words(date(2026, 5, 3))
+    '3 May 2026'
+    """
+    return Sentence(DAYS[day.month - 1].one, day=str(day.day), year=str(day.year))
 
 
 def parse_point(text: str) -> int | datetime:
@@ -22,7 +47,9 @@ def parse_point(text: str) -> int | datetime:
     text = text.strip()
     if text.isascii() and text.isdigit():
         if not 1 <= int(text[:9]) <= LARGEST_REVISION:
-            raise ValueError(f"There is no revision {text[:12]}. {REMEDY}")
+            raise ValueError(
+                Sentence("There is no revision %(number)s. %(remedy)s", number=text[:12], remedy=REMEDY)
+            )
         return int(text)
     return parse_moment(text)
 
@@ -37,4 +64,6 @@ def parse_moment(text: str) -> datetime:
             return moment.astimezone(UTC)
     except (ValueError, OverflowError):
         pass
-    raise ValueError(f"“{text[:40]}” is no day and no moment. {REMEDY}")
+    raise ValueError(
+        Sentence("“%(text)s” is no day and no moment. %(remedy)s", text=text[:40], remedy=REMEDY)
+    )

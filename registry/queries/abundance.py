@@ -35,6 +35,7 @@ from registry.models import (
     VariantStanding,
 )
 from registry.models.listed import Listed
+from registry.sentences import Sentence
 
 from .siblings import Siblings, siblings
 
@@ -42,7 +43,7 @@ MOST_COUNTS = 2_000
 """The newest full counts of a release that are worked through."""
 MOST_A_DAY = 20
 """Of one member in one place on one day: they are one cluster in any case."""
-NO_COUNTRY = "country not known"
+NO_COUNTRY = Sentence("country not known")
 
 
 @lru_cache(maxsize=64)

@@ -16,6 +16,7 @@ from registry.models import (
     Dispute,
     Mark,
     Member,
+    ModeratorEventKind,
     Outcome,
     Photo,
     Submission,
@@ -23,12 +24,20 @@ from registry.models import (
     VariantStanding,
     Vote,
 )
+from registry.sentences import Sentence, counted, joined
 
 from .blind import seen_by
 from .then import settlings
 
 MOST = 500
 """Events told at once; earlier ones are asked for by `before`."""
+DONE_TO_IT: dict[str, Sentence] = {
+    ModeratorEventKind.STRUCK: Sentence("struck it"),
+    ModeratorEventKind.MERGED: Sentence("merged it"),
+    ModeratorEventKind.SPLIT: Sentence("split it"),
+    ModeratorEventKind.PARTED: Sentence("parted it"),
+    ModeratorEventKind.RESTORED: Sentence("restored it"),
+}
 
 
 @dataclass(frozen=True)
@@ -80,7 +89,11 @@ def of_reports(variant: Variant) -> Iterable[Event]:
     sent = Submission.objects.filter(variant=variant, sent_at__isnull=False).select_related("author")
     for number, report in enumerate(sent.order_by("sent_at", "pk")):
         assert report.sent_at is not None
-        yield Event(report.sent_at, "reported more of it" if number else "reported it", report.author)
+        yield Event(
+            report.sent_at,
+            Sentence("reported more of it") if number else Sentence("reported it"),
+            report.author,
+        )
 
 
 def of_claims(claims: Sequence[Claim]) -> Iterable[Event]:
@@ -91,10 +104,15 @@ def of_claims(claims: Sequence[Claim]) -> Iterable[Event]:
         if not is_rival:
             made[claim.opened_at, claim.author_id].append(claim)
         if claim.closed_at and not claim.is_rival:
-            yield Event(claim.closed_at, f"It no longer says {named(claim)}")
+            yield Event(claim.closed_at, Sentence("It no longer says %(claim)s", claim=named(claim)))
     for (at, _), together in made.items():
         author, said = together[0].author, "; ".join(named(claim) for claim in together)
-        yield Event(at, f"claimed {said}" if author else f"The registry set {said}", author)
+        what = (
+            Sentence("claimed %(said)s", said=said)
+            if author
+            else Sentence("The registry set %(said)s", said=said)
+        )
+        yield Event(at, what, author)
 
 
 def of_photos(variant: Variant) -> Iterable[Event]:
@@ -106,13 +124,13 @@ def of_photos(variant: Variant) -> Iterable[Event]:
         at = max(photo.added_at, sent_at or photo.added_at)
         brought[at, photo.owner_id].append(photo)
         if photo.taken_down_at:
-            yield Event(photo.taken_down_at, "A photo was taken down")
+            yield Event(photo.taken_down_at, Sentence("A photo was taken down"))
         if photo.restored_at:
-            yield Event(photo.restored_at, "A photo that had been taken down was shown again")
+            yield Event(photo.restored_at, Sentence("A photo that had been taken down was shown again"))
     for (at, _), together in brought.items():
         shown = [photo for photo in together if photo.taken_down_at is None]
-        number = "a photo" if len(together) == 1 else f"{len(together)} photos"
-        yield Event(at, f"brought {number}", together[0].owner, photos=shown)
+        what = counted("brought a photo", "brought %(n)s photos", len(together))
+        yield Event(at, what, together[0].owner, photos=shown)
 
 
 def of_marks(claims: Sequence[Claim], names: dict[str, str]) -> Iterable[Event]:
@@ -122,12 +140,14 @@ def of_marks(claims: Sequence[Claim], names: dict[str, str]) -> Iterable[Event]:
     for mark in marks:
         drawn[mark.at, mark.by_id, mark.photo_id].append(mark)
         if mark.removed_at:
-            yield Event(mark.removed_at, f"A mark that showed {by_key[mark.claim_id]} was removed")
+            what = Sentence("A mark that showed %(claim)s was removed", claim=by_key[mark.claim_id])
+            yield Event(mark.removed_at, what)
     for (at, _, _), together in drawn.items():
         shown = list(dict.fromkeys(by_key[mark.claim_id] for mark in together))
         photo = together[0].photo
         seen = [photo] if photo.taken_down_at is None else []
-        yield Event(at, f"marked where a photo shows {'; '.join(shown)}", together[0].by, photos=seen)
+        what = Sentence("marked where a photo shows %(claims)s", claims="; ".join(shown))
+        yield Event(at, what, together[0].by, photos=seen)
 
 
 def of_votes(claims: Sequence[Claim], names: dict[str, str]) -> Iterable[Event]:
@@ -135,10 +155,17 @@ def of_votes(claims: Sequence[Claim], names: dict[str, str]) -> Iterable[Event]:
     by_key = {claim.pk: names[claim.public_id] for claim in claims if claim.may_see_votes}  # type: ignore[attr-defined]
     for vote in Vote.objects.filter(claim__in=by_key, counts=True).select_related("by").order_by("pk"):
         about = by_key[vote.claim_id]  # type: ignore[index]
-        said = f"voted on {about}: {vote.get_verdict_display()}, by {vote.get_basis_display()}"
+        said = Sentence(
+            "voted on %(claim)s: %(verdict)s, by %(basis)s",
+            claim=about,
+            verdict=vote.get_verdict_display(),
+            basis=vote.get_basis_display(),
+        )
         yield Event(vote.at, said, vote.by, vote.note)
         if vote.ended_at:
-            yield Event(vote.ended_at, f"changed or took back that vote on {about}", vote.by)
+            yield Event(
+                vote.ended_at, Sentence("changed or took back that vote on %(claim)s", claim=about), vote.by
+            )
 
 
 def of_disputes(claims: Sequence[Claim], names: dict[str, str]) -> Iterable[Event]:
@@ -151,45 +178,58 @@ def of_disputes(claims: Sequence[Claim], names: dict[str, str]) -> Iterable[Even
         about, instead = names[by_key[dispute.claim_id].public_id], rival.state.survivor
         yield Event(
             dispute.opened_at,
-            f"disputed {about}, and saw {instead} instead",
+            Sentence("disputed %(claim)s, and saw %(state)s instead", claim=about, state=str(instead)),
             dispute.opened_by,
             dispute.reason,
             dispute,
         )
         if dispute.closed_at:
             ends = {
-                Outcome.UPHELD: f"{about} stays",
-                Outcome.CORRECTED: f"corrected to {instead}",
-                Outcome.WITHDRAWN: "withdrawn",
+                Outcome.UPHELD: Sentence("%(claim)s stays", claim=about),
+                Outcome.CORRECTED: Sentence("corrected to %(state)s", state=str(instead)),
+                Outcome.WITHDRAWN: Sentence("withdrawn"),
             }
-            said = (
-                f"ended the dispute of {about}: " if dispute.closed_by else f"The dispute of {about} ended: "
-            )
-            said += ends[Outcome(dispute.outcome)]
+            end = ends[Outcome(dispute.outcome)]
+            if dispute.closed_by:
+                said = Sentence("ended the dispute of %(claim)s: %(end)s", claim=about, end=end)
+            else:
+                said = Sentence("The dispute of %(claim)s ended: %(end)s", claim=about, end=end)
             yield Event(dispute.closed_at, said, dispute.closed_by, dispute.closing_reason, dispute)
 
 
 def of_revisions(variant: Variant) -> Iterable[Event]:
     for it in variant.revisions.select_related("author").order_by("number"):
-        what = f"wrote revision {it.number}" if it.author else f"Revision {it.number} was written"
+        if it.author:
+            what = Sentence("wrote revision %(number)s", number=it.number)
+        else:
+            what = Sentence("Revision %(number)s was written", number=it.number)
         yield Event(it.at, what, it.author, it.reason, revision=it.number)
 
 
 def of_moderators(variant: Variant) -> Iterable[Event]:
     for event in variant.moderator_events.select_related("by", "into").order_by("pk"):
-        into = f" into {event.into}" if event.into else ""
-        yield Event(event.at, f"{event.get_kind_display()} it{into}", event.by, event.reason, event.into)
+        what = DONE_TO_IT[event.kind]
+        if event.into:
+            what = Sentence("%(merged_it)s into %(variant)s", merged_it=what, variant=str(event.into))
+        yield Event(event.at, what, event.by, event.reason, event.into)
 
 
 def of_standings(variant: Variant, names: dict[str, str]) -> Iterable[Event]:
     """Each change of standing, from the journal; those of one moment are one sentence."""
     for line in settlings(variant):
-        said = []
+        said: list[Sentence] = []
         for change in line.detail["changes"]:
             if change["kind"] == "claim" and change["id"] in names:
-                said.append(f"{names[change['id']]} became {ClaimStanding(change['to']).label}")
+                label = ClaimStanding(change["to"]).label
+                name = names[change["id"]]
+                name = name if said else name[:1].upper() + name[1:]
+                said.append(Sentence("%(claim)s became %(standing)s", claim=name, standing=label))
             elif change["kind"] == "variant" and change["id"] == variant.public_id:
-                said.append(f"the variant became {VariantStanding(change['to']).label}")
+                label = VariantStanding(change["to"]).label
+                said.append(
+                    Sentence("the variant became %(standing)s", standing=label)
+                    if said
+                    else Sentence("The variant became %(standing)s", standing=label)
+                )
         if said:
-            text = "; ".join(said)
-            yield Event(line.at, text[:1].upper() + text[1:])
+            yield Event(line.at, joined(said))

@@ -11,6 +11,7 @@ from typing import Any
 
 from django.db.models import Count, F, Max, Min, Q
 
+from registry.methods.moments import in_words
 from registry.methods.sequence import Dated, ReleaseOrder, put_in_order
 from registry.methods.sequence import Statement as Said
 from registry.methods.sequence import Window as Days
@@ -25,6 +26,7 @@ from registry.models import (
     Variant,
     Verdict,
 )
+from registry.sentences import Sentence
 
 from .said import said_in_order
 from .siblings import Siblings, siblings
@@ -145,11 +147,29 @@ def words_of(row: Statement, said: Said) -> str:
     """`A was shipped before B` where the source dates shipping, not making."""
     if row.kind in (StatementKind.PACKED, StatementKind.CODED):
         return str(row)
-    relation = row.get_kind_display()
-    if said.dates == "shipping":
-        relation = relation.replace("made", "shipped")
-    bound = f"{row.on:%-d %b %Y}" if row.on else ""
-    return f"{row.variant} {relation.removesuffix(' the date') if bound else relation} {bound or row.other}"
+    table = SHIPPED if said.dates == "shipping" else MADE
+    return Sentence(
+        table.get(row.kind, MADE[row.kind]).one,
+        variant=str(row.variant),
+        other=str(row.other or ""),
+        day=in_words(row.on) if row.on else "",
+    )
+
+
+MADE: dict[str, Sentence] = {
+    StatementKind.BEFORE: Sentence("%(variant)s was made before %(other)s"),
+    StatementKind.ALONGSIDE: Sentence("%(variant)s was made alongside %(other)s"),
+    StatementKind.ENDED_BY: Sentence("%(variant)s was replaced by %(other)s"),
+    StatementKind.RETURNED: Sentence("%(variant)s came back after %(other)s"),
+    StatementKind.NOT_BEFORE: Sentence("%(variant)s was not made before %(day)s"),
+    StatementKind.NOT_AFTER: Sentence("%(variant)s was not made after %(day)s"),
+}
+SHIPPED: dict[str, Sentence] = {
+    StatementKind.BEFORE: Sentence("%(variant)s was shipped before %(other)s"),
+    StatementKind.ALONGSIDE: Sentence("%(variant)s was shipped alongside %(other)s"),
+    StatementKind.NOT_BEFORE: Sentence("%(variant)s was not shipped before %(day)s"),
+    StatementKind.NOT_AFTER: Sentence("%(variant)s was not shipped after %(day)s"),
+}
 
 
 def support_of(row: Any) -> float:
@@ -174,8 +194,12 @@ def first_sightings(among: Siblings, listed: set[int]) -> list[tuple[Said, Sourc
             strand=row.country if len(strands) <= MOST_STRANDS else "",
             by=str(row.by),
         )
-        place = f" in {row.country}" if row.country else ""
-        told.append((said, Source(f"{variant} was seen on {row.day:%-d %b %Y}{place}", said.support)))
+        named = {"variant": str(variant), "day": in_words(row.day), "country": row.country}
+        if row.country:
+            words = Sentence("%(variant)s was seen on %(day)s in %(country)s", **named)
+        else:
+            words = Sentence("%(variant)s was seen on %(day)s", **named)
+        told.append((said, Source(words, said.support)))
     return told
 
 
@@ -203,7 +227,12 @@ def windows_of(among: Siblings) -> list[tuple[Said, Source]]:
             dates="shipping",
             support=WINDOW_SUPPORT,
         )
-        words = f"{variant} was shipped in {name} or later, from {opens:%-d %b %Y}"
+        words = Sentence(
+            "%(variant)s was shipped in %(assortment)s or later, from %(day)s",
+            variant=str(variant),
+            assortment=name,
+            day=in_words(opens),
+        )
         told.append((said, Source(words, said.support)))
     return told
 

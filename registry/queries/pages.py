@@ -30,12 +30,14 @@ from registry.models import (
     Vote,
 )
 from registry.models.listed import Listed
+from registry.sentences import Sentence, joined
 
 from .blind import seen_by
 from .colours import say
 from .evidence import kin_of
 from .gloss import ShownGloss, gloss_for
 from .measured import Shown, measured_for
+from .then import NOT_STATED
 from .votes import tally_of
 
 MARKS_SHOWN = 4
@@ -213,22 +215,23 @@ def changes(before: Revision, after: Revision, claims: Mapping[str, Claim]) -> l
                 trait = claim.trait.survivor
                 sides[trait.name, trait.pk][side] = claim.state.survivor.name
     found = [
-        Change(name, side.get("before", "not stated"), side.get("after", "not stated"))
+        Change(name, side.get("before", NOT_STATED), side.get("after", NOT_STATED))
         for (name, _), side in sorted(sides.items())
         if side.get("before") != side.get("after")
     ]
     if before.title != after.title:
-        found.insert(0, Change("Title", before.title, after.title))
+        found.insert(0, Change(Sentence("Title"), before.title, after.title))
     if before.nicknames != after.nicknames:
-        found.append(Change("Nicknames", ", ".join(before.nicknames), ", ".join(after.nicknames)))
+        found.append(Change(Sentence("Nicknames"), ", ".join(before.nicknames), ", ".join(after.nicknames)))
     return found
 
 
 def verdict_words(tally: dict[str, int]) -> str:
     """`2 confirm, 1 cannot tell`."""
     words = {
-        Verdict.CONFIRMS: "confirm",
-        Verdict.CONTRADICTS: "contradict",
-        Verdict.CANNOT_TELL: "cannot tell",
+        Verdict.CONFIRMS: Sentence("%(n)s confirm"),
+        Verdict.CONTRADICTS: Sentence("%(n)s contradict"),
+        Verdict.CANNOT_TELL: Sentence("%(n)s cannot tell"),
     }
-    return ", ".join(f"{tally[verdict]} {word}" for verdict, word in words.items() if tally.get(verdict))
+    told = [Sentence(word.one, n=tally[verdict]) for verdict, word in words.items() if tally.get(verdict)]
+    return joined(told, ", ")

@@ -10,6 +10,7 @@ from django.db.models import BooleanField, ExpressionWrapper, F, Q
 
 from registry.methods.hunting import Tell, tells
 from registry.models import GONE, Adoption, Claim, TraitKind, Variant
+from registry.sentences import Sentence
 
 
 @dataclass(frozen=True)
@@ -87,11 +88,15 @@ def told_of(
     variant: Variant, states: dict[str, str], tell: Tell, among: Sequence[Variant], words: Words
 ) -> Wanted:
     parts = [f"{words.traits[trait]}: {words.states[states[trait]]}" for trait in tell.traits]
-    line = "; ".join(parts)
+    line = told = "; ".join(parts)
     if tell.unlike and len(among) > 1:
         others = ", ".join(among[number].title for number in tell.unlike[:3])
-        more = f" or {len(tell.unlike) - 3} more" if len(tell.unlike) > 3 else ""
-        line = f"{line}; may still be {others}{more}" if line else f"may as well be {others}{more}"
+        if more := len(tell.unlike[3:]):
+            others = Sentence("%(others)s or %(more)s more", others=others, more=more)
+        if told:
+            line = Sentence("%(told)s; may still be %(others)s", told=told, others=others)
+        else:
+            line = Sentence("may as well be %(others)s", others=others)
     if len(among) == 1:
-        line = "the only one known"
+        line = Sentence("the only one known")
     return Wanted(variant, states, line, tell.in_pack if parts else None)

@@ -25,8 +25,9 @@ from registry.models import (
     Variant,
     VariantStanding,
 )
+from registry.sentences import Sentence
 
-NOT_STATED = "not stated"
+NOT_STATED = Sentence("not stated")
 SETTLED = "release.settled"
 
 
@@ -171,13 +172,13 @@ def differences(known: Past, before: Then, after: Then) -> list[Difference]:
     """Title, standing, details, nicknames: what differs from the one point to the other. Queries: none."""
     found = []
     if before.revision.title != after.revision.title:
-        found.append(Difference("Title", before.revision.title, after.revision.title))
+        found.append(Difference(Sentence("Title"), before.revision.title, after.revision.title))
     if before.standing != after.standing:
-        found.append(Difference("Standing", before.standing_word, after.standing_word))
+        found.append(Difference(Sentence("Standing"), before.standing_word, after.standing_word))
     found += of_claims(known, before, after)
     if before.revision.nicknames != after.revision.nicknames:
-        was, now = (", ".join(point.revision.nicknames) or "none" for point in (before, after))
-        found.append(Difference("Nicknames", was, now))
+        was, now = (", ".join(point.revision.nicknames) or Sentence("none") for point in (before, after))
+        found.append(Difference(Sentence("Nicknames"), was, now))
     return found
 
 

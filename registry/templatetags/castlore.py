@@ -13,13 +13,15 @@ from django.urls import reverse
 from django.utils.formats import date_format
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.text import capfirst
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, gettext_noop, pgettext
 
 from registry.methods.drawing import LINE, Box
 from registry.methods.identifiers import show_id
 from registry.methods.measure import in_words as words_of_length
 from registry.methods.measure import with_error as words_with_error
 from registry.models import Cause, Claim, Mark, Photo, Place, Variant, VariantStanding, View
-from registry.models.base import kind_word
 from registry.queries import likenesses, possession
 from registry.queries.blind import missing_of
 from registry.queries.measured import Shown
@@ -28,8 +30,39 @@ from registry.web.outlines import BODY, FRONT_WHEEL, REAR_WHEEL, SHAPES
 from registry.web.pictures import drawn_mark, in_pixels
 
 register = template.Library()
-register.filter(kind_word)
-NOT_KNOWN = mark_safe("not known")  # noqa: S308  (our own constant)
+KINDS = {
+    "maker": gettext_lazy("maker"),
+    "line": gettext_lazy("line"),
+    "casting": gettext_lazy("casting"),
+    "release": gettext_lazy("release"),
+    "trait": gettext_lazy("detail"),
+    "state": gettext_lazy("state"),
+    "variant": gettext_lazy("variant"),
+    "pack": gettext_lazy("pack"),
+    "packversion": gettext_lazy("pack version"),
+    "assortment": gettext_lazy("assortment"),
+}
+"""Kinds of records in words; any other is its own."""
+TERMS = (
+    gettext_noop("cause"),
+    gettext_noop("confirmed"),
+    gettext_noop("contested"),
+    gettext_noop("detail"),
+    gettext_noop("digest"),
+    gettext_noop("dispute"),
+    gettext_noop("disputed"),
+    gettext_noop("mark"),
+    gettext_noop("open"),
+    gettext_noop("proposed"),
+    gettext_noop("provisional"),
+    gettext_noop("refuted"),
+    gettext_noop("release"),
+    gettext_noop("revision"),
+    gettext_noop("sealed"),
+    gettext_noop("struck"),
+    gettext_noop("verified"),
+)
+"""Words of ours that stand on a page as `term` names them."""
 
 
 @register.simple_tag(takes_context=True)
@@ -42,9 +75,9 @@ def here(context: RequestContext, *names: str) -> SafeString:
 
 @register.simple_tag
 def term(key: str, words: str = "") -> SafeString:
-    """A word of ours, leading to what it means."""
+    """A word of ours, leading to what it means; `as` keeps it for a sentence."""
     address = f"{reverse('how-words')}#{key.replace('_', '-')}"
-    return format_html('<a class="term" href="{}">{}</a>', address, words or key)
+    return format_html('<a class="term" href="{}">{}</a>', address, words or _(key))
 
 
 @register.filter
@@ -53,11 +86,18 @@ def grouped(public_id: str) -> SafeString:
     return format_html('<span class="id">{}</span>', show_id(public_id))
 
 
+STYLES = {
+    "j M Y": lambda: pgettext("how a day is written", "j M Y"),
+    "j M Y, H:i": lambda: pgettext("how a moment is written", "j M Y, H:i"),
+}
+
+
 @register.filter
 def on(when: date | datetime | None, style: str = "j M Y") -> SafeString:
     """A day or a moment for people to read, and exact for programs. In UTC; times.js says it in the reader's zone."""
     if when is None:
-        return NOT_KNOWN
+        return format_html("{}", _("not known"))
+    style = STYLES[style]()
     if isinstance(when, datetime):
         when = when.astimezone(UTC)
         words = f"{date_format(when, style)} UTC" if "H" in style else date_format(when, style)
@@ -83,7 +123,8 @@ def photo_url(photo: Photo, size: str = "800") -> str:
 @register.filter
 def credited(photo: Photo) -> str:
     """Whose it is and what others may do with it; the whole sentence."""
-    return f"By {photo.owner.credit}, {photo.get_licence_display()}."
+    named = {"member": photo.owner.credit, "licence": photo.get_licence_display()}
+    return _("By %(member)s, %(licence)s.") % named
 
 
 @register.filter
@@ -101,7 +142,7 @@ def code_words(photo: Photo) -> str:
 @register.filter
 def views_of(photo: Photo) -> str:
     """What the photo lets one inspect, in words."""
-    return ", ".join(View(view).label for view in photo.views if view in View.values)
+    return ", ".join(str(View(view).label) for view in photo.views if view in View.values)
 
 
 @register.filter
@@ -126,10 +167,15 @@ def base_line(box: Box, number: int) -> str:
 @register.simple_tag
 def days(start: date | None, end: date | None) -> str:
     """The days between which something lies, in words."""
-    first, last = (date_format(day, "j M Y") if day else "" for day in (start, end))
+    style = STYLES["j M Y"]()
+    first, last = (date_format(day, style) if day else "" for day in (start, end))
+    if not first and not last:
+        return _("not known")
     if first and last:
-        return f"on {first}" if first == last else f"{first} to {last}"
-    return f"{first} or later" if first else f"by {last}" if last else "not known"
+        words = _("on %(first)s") if first == last else _("%(first)s to %(last)s")
+    else:
+        words = _("%(first)s or later") if first else _("by %(last)s")
+    return words % {"first": first, "last": last}
 
 
 @register.filter
@@ -151,6 +197,12 @@ def missing(thing: Claim | Variant) -> list[str]:
 
 
 @register.filter
+def kind_word(kind: str) -> str:
+    """A kind of record in words."""
+    return str(KINDS.get(kind, kind))
+
+
+@register.filter
 def kind(thing: Any) -> str:
     """What kind of record it is: casting, release, trait ..."""
     return str(thing._meta.model_name)
@@ -159,7 +211,7 @@ def kind(thing: Any) -> str:
 @register.filter
 def cause(key: str) -> str:
     """A cause in words."""
-    return Cause(key).label if key in Cause.values else "not known"
+    return str(Cause(key).label) if key in Cause.values else _("not known")
 
 
 @register.filter
@@ -171,14 +223,14 @@ def standing(key: str) -> str:
 @register.filter
 def place(key: str) -> str:
     """A place on the vehicle, in words, to begin a sentence with."""
-    return str(Place(key).label).capitalize()
+    return str(capfirst(Place(key).label))
 
 
 @register.filter
 def percent(ten_thousandths: int) -> str:
     """A probability as people read it."""
     if 0 < ten_thousandths < 100:
-        return "less than 1 %"
+        return _("less than 1 %(sign)s") % {"sign": "%"}
     return f"{ten_thousandths / 100:.0f} %"
 
 
@@ -209,7 +261,7 @@ def alone(thing: Any) -> list[Any]:
 @register.filter
 def tally(votes: dict[str, int]) -> str:
     """`2 confirm, 1 cannot tell`."""
-    return verdict_words(votes) or "no vote yet"
+    return verdict_words(votes) or _("no vote yet")
 
 
 @register.inclusion_tag("registry/_cut.html")

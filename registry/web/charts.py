@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from registry.methods.abundance import Abundance, Share, about, between
 from registry.methods.drawing import (
@@ -15,21 +18,22 @@ from registry.methods.drawing import (
     draw_order,
 )
 from registry.methods.sequence import Dated
-from registry.models import PackKind
+from registry.models import PackKind, Variant
 from registry.queries.abundance import ReleaseAbundance
 from registry.queries.order import FirstSeen, ReleaseSequence
 from registry.queries.siblings import SET_PACKS
+from registry.sentences import Sentence, said
 
 WIDTH = 360.0
 """Pixels: a phone's page without its margins. Wider screens show the same drawing larger."""
 ROW = 22
 KINDS = {  # of boxes, by where the variant was seen
-    "card": "one border: on its own card, or not noted",
-    "set": "double border: in sets of several only",
-    "loose": "broken border: without a pack only",
+    "card": gettext_lazy("one border: on its own card, or not noted"),
+    "set": gettext_lazy("double border: in sets of several only"),
+    "loose": gettext_lazy("broken border: without a pack only"),
 }
 EARLIER = ("before", "ended_by", "returned")
-NONE_KNOWN = "None of the known ones"
+NONE_KNOWN = Sentence("None of the known ones")
 
 
 @dataclass(frozen=True)
@@ -57,29 +61,40 @@ class Chart:
 
 def order_chart(sequence: ReleaseSequence, packs: Mapping[str, set[str]], dates: Dated) -> Chart:
     """Boxes from earlier to later, with the statements that were left out as lines of their own."""
-    done = "made" if dates == "production" else "shipped"
+    if dates == "production":
+        title, said_so = _("%(release)s: in which order its variants were made"), _("said: made earlier")
+    else:
+        title, said_so = (
+            _("%(release)s: in which order its variants were shipped"),
+            _("said: shipped earlier"),
+        )
     names = {variant.public_id: variant.title for variant in sequence.siblings.changes}
     kinds = {name: kind_of_box(packs.get(name, set())) for name in names}
     left_out = [
-        (said.variants[0], said.variants[1], f"said: {done} earlier")
-        for said in sequence.order.statements
-        if said.id in sequence.order.dropped.statements and said.kind in EARLIER and said.dates == dates
+        (it.variants[0], it.variants[1], said_so)
+        for it in sequence.order.statements
+        if it.id in sequence.order.dropped.statements and it.kind in EARLIER and it.dates == dates
     ]
     steps = sequence.before(dates)
     drawing = draw_order(names, sequence.order.steps(dates), left_out, kinds, WIDTH)
-    pairs = "; ".join(f"{one} before {other}" for one, other in steps)
+    pairs = in_pairs(steps) or _("No pair is known")
     shown = [kind for kind in KINDS if kind in kinds.values()]
     return Chart(
         key=f"order-{dates}",
-        title=f"{sequence.siblings.release}: in which order its variants were {done}",
-        description=f"From top to bottom, earlier to later. {pairs or 'No pair is known'}.",
+        title=title % {"release": sequence.siblings.release},
+        description=_("From top to bottom, earlier to later. %(pairs)s.") % {"pairs": pairs},
         drawing=drawing,
         legend=tuple(
-            Legend(kind, KINDS[kind], drawing.height + ROW * row)
+            Legend(kind, str(KINDS[kind]), drawing.height + ROW * row)
             for row, kind in enumerate(shown if shown != ["card"] else [])
         ),
         has_doubts=bool(left_out),
     )
+
+
+def in_pairs(pairs: Iterable[tuple[Variant, Variant]]) -> str:
+    """`one before another; that before a third`."""
+    return "; ".join(_("%(one)s before %(other)s") % {"one": one, "other": other} for one, other in pairs)
 
 
 def kind_of_box(packs: set[str]) -> str:
@@ -92,12 +107,12 @@ def scarcity_chart(found: ReleaseAbundance) -> Chart:
     """Shares as bars on one scale; a variant that was never counted, or never told apart, has words alone."""
     names = {variant.public_id: variant.title for variant in found.siblings.listed}
     rows = [
-        (names.get(share.variant, NONE_KNOWN), short_words(found.whole, share), bar(share))
+        (names.get(share.variant) or said(NONE_KNOWN), short_words(found.whole, share), bar(share))
         for share in found.whole.shares
     ]
     return Chart(
         key="scarcity",
-        title=f"{found.siblings.release}: how common each variant is",
+        title=_("%(release)s: how common each variant is") % {"release": found.siblings.release},
         description="; ".join(f"{name}: {words}" for name, words, _ in rows) + ".",
         drawing=draw_intervals(rows, WIDTH),
     )
@@ -113,8 +128,8 @@ def short_words(whole: Abundance, share: Share) -> str:
     """One share without where it comes from."""
     if shown := bar(share):
         low, estimate, high = shown
-        return f"{about(estimate)}; {between(low, high)}"
-    return whole.words(share).partition(";")[0]
+        return f"{said(about(estimate))}; {said(between(low, high))}"
+    return said(whole.words(share)).partition(";")[0]
 
 
 def share_lines(found: ReleaseAbundance) -> dict[str, str]:
@@ -134,6 +149,6 @@ def timeline_chart(title: str, seen: Sequence[FirstSeen]) -> Chart:
     return Chart(
         key="timeline",
         title=title,
-        description="Earliest first; a line runs from the first day to the last on which it was seen.",
+        description=_("Earliest first; a line runs from the first day to the last on which it was seen."),
         drawing=draw_first_seen(rows, WIDTH),
     )

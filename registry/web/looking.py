@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
+
 from registry.models import TraitKind
 
 
@@ -11,41 +14,50 @@ from registry.models import TraitKind
 class Looking:
     """`anchor`: the part of the page on photographing that says more."""
 
-    words: str
+    words: str | Promise
     anchor: str = ""
 
 
 BY_KIND = {
     TraitKind.PRINT: Looking(
-        "Hold it straight before you. Compare shape, place and edge; a print sits a little higher or lower on "
-        "each item. One that is missing on one side only is first suspected an error.",
+        _(
+            "Hold it straight before you. Compare shape, place and edge; a print sits a little higher or lower on "
+            "each item. One that is missing on one side only is first suspected an error."
+        ),
         "print-and-text",
     ),
     TraitKind.COLOUR: Looking(
-        "Look in daylight, in the shade, both items side by side; then swap their places and look again.",
+        _("Look in daylight, in the shade, both items side by side; then swap their places and look again."),
         "dark",
     ),
     TraitKind.FINISH: Looking(
-        "Let a lamp graze the surface from the side: gloss shows a sharp streak, matte a soft glow.", "gloss"
+        _("Let a lamp graze the surface from the side: gloss shows a sharp streak, matte a soft glow."),
+        "gloss",
     ),
     TraitKind.TOOLING: Looking(
-        "Feel and look for edges, holes and ribs in the metal or plastic itself, not for what is painted on it.",
+        _(
+            "Feel and look for edges, holes and ribs in the metal or plastic itself, not for what is painted on it."
+        ),
         "size",
     ),
     TraitKind.WHEEL: Looking(
-        "Look from the side at the height of the hub. Wheels can be swapped: look at the axle ends as well.",
+        _(
+            "Look from the side at the height of the hub. Wheels can be swapped: look at the axle ends as well."
+        ),
         "wheels",
     ),
-    TraitKind.MATERIAL: Looking("Tap it and hold it to the light: metal rings and is cold, plastic is not."),
-    TraitKind.PART: Looking(
-        "See whether the part is there and sits as it should; a part can be taken off or put on.", "loose"
+    TraitKind.MATERIAL: Looking(
+        _("Tap it and hold it to the light: metal rings and is cold, plastic is not.")
     ),
-    TraitKind.COUNT: Looking("Count twice, from both ends."),
+    TraitKind.PART: Looking(
+        _("See whether the part is there and sits as it should; a part can be taken off or put on."), "loose"
+    ),
+    TraitKind.COUNT: Looking(_("Count twice, from both ends.")),
     TraitKind.MEASURE: Looking(
-        "Lay a ruler beside it at the same height; then it can be measured on the photograph.", "size"
+        _("Lay a ruler beside it at the same height; then it can be measured on the photograph."), "size"
     ),
     TraitKind.TEXT: Looking(
-        "Read it letter by letter, with a magnifier; turn it until no letter shines.", "print-and-text"
+        _("Read it letter by letter, with a magnifier; turn it until no letter shines."), "print-and-text"
     ),
 }
 

@@ -12,19 +12,23 @@ from dataclasses import dataclass, field
 from typing import Any
 from urllib.parse import urlencode
 
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
+
 from registry.methods.colour import colour_name
 from registry.methods.identify import EVERYTHING, Need
 from registry.models import Mark
 from registry.queries.identify import Detail, Known
+from registry.sentences import said as in_words
 
-WORDS = {"none": "none of these", "unsure": "not sure", "hidden": "not visible"}
+WORDS = {"none": _("none of these"), "unsure": _("not sure"), "hidden": _("not visible")}
 OBSERVED: Mapping[str, Mapping[str, Any]] = {
     "none": {"none_of_these": True},
     "unsure": {"not_sure": True},
     "hidden": {"not_visible": True},
 }
-HELD = (("pack", "in the blister or box"), ("loose", "loose, in hand"))
-AIDS = (("light", Need.RAKING_LIGHT, "a light from the side"), ("glass", Need.MAGNIFIER, "a magnifier"))
+HELD = (("pack", _("in the blister or box")), ("loose", _("loose, in hand")))
+AIDS = (("light", Need.RAKING_LIGHT, _("a light from the side")), ("glass", Need.MAGNIFIER, _("a magnifier")))
 MEASURED = re.compile(r"lab\.([0-9]{1,5})\.(-?[0-9]{1,5})\.(-?[0-9]{1,5})\.([0-9]{1,4})")
 
 
@@ -37,7 +41,8 @@ class Colour:
 
     @property
     def words(self) -> str:
-        return f"as measured: {colour_name(self.lab)}, give or take ΔE {self.error:.1f}"
+        named = {"colour": in_words(colour_name(self.lab)), "error": f"{self.error:.1f}"}
+        return gettext("as measured: %(colour)s, give or take ΔE %(error)s") % named
 
 
 def measured_word(lab: tuple[int, int, int], error: int) -> str:
@@ -137,7 +142,7 @@ def card(detail: Detail, look: Look, marks: Mapping[str, Mark]) -> Card:
     return Card(
         detail,
         own + [Choice(state, detail.states[state], state == chosen, marks.get(state)) for state in states],
-        [Choice(word, words, word == chosen) for word, words in WORDS.items()],
+        [Choice(word, str(words), word == chosen) for word, words in WORDS.items()],
         sample,
         look.without(detail.id) if chosen else "",
     )

@@ -7,12 +7,17 @@ from typing import Any
 from urllib.parse import urlencode
 
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from registry.queries.compare import Compared, Pair, Seen, View, kept
 from registry.web.pictures import crop_round, drawn_mark
 
-CUES = {"colour": "The colour differs", "lightness": "One is lighter", "pattern": "The pattern differs"}
-PERCENTS = ("left", "top", "width", "height")
+CUES = {
+    "colour": gettext_lazy("The colour differs"),
+    "lightness": gettext_lazy("One is lighter"),
+    "pattern": gettext_lazy("The pattern differs"),
+}
 
 
 @dataclass(frozen=True)
@@ -25,11 +30,13 @@ class Place:
 
     @property
     def words(self) -> str:
-        return CUES[self.seen.cue]
+        return str(CUES[self.seen.cue])
 
     @property
     def where(self) -> str:
-        return ", ".join(f"{name} {part:.0f} %" for name, part in zip(PERCENTS, self.seen.a, strict=True))
+        left, top, width, height = (f"{part:.0f}" for part in self.seen.a)
+        place = {"left": left, "top": top, "width": width, "height": height}
+        return _("left %(left)s %%, top %(top)s %%, width %(width)s %%, height %(height)s %%") % place
 
 
 @dataclass(frozen=True)

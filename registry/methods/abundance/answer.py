@@ -5,10 +5,12 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from registry.sentences import Sentence, counted, in_thousands, joined
+
 from .counts import SCOPES, Cluster, Count, check, clusters, found, once
 from .richness import Richness, richness
 from .shares import Tally, effective_examples, interval_level, intervals, share_out
-from .wording import about, between, number, whence
+from .wording import about, between, whence
 
 Status = Literal["counted", "only_finds", "not_counted"]
 NONE_KNOWN = ""  # the kind of items that were none of the known variants
@@ -58,21 +60,27 @@ class Abundance:
         """One share in plain words, reading on after the variant's name."""
         if share.estimate is None or share.low is None or share.high is None:
             if share.status == "only_finds":
-                return f"no estimate, only finds ({share.finds:,})"
-            return "no estimate, not counted yet"
+                return Sentence("no estimate, only finds (%(finds)s)", finds=in_thousands(share.finds))
+            return Sentence("no estimate, not counted yet")
         if not share.examples and not self.with_prior:
-            return f"no estimate, never told from the others; {between(share.low, share.high)}"
-        said = [about(share.estimate), between(share.low, share.high), whence(self.examples, self.units)]
+            most = between(share.low, share.high)
+            return Sentence("no estimate, never told from the others; %(share)s", share=most)
+        source = whence(self.examples, self.units)
         if self.with_prior:
-            said[-1] += " and the case counts of its assortment"
-        return "; ".join(said)
+            source = Sentence("%(source)s and the case counts of its assortment", source=source)
+        return joined([about(share.estimate), between(share.low, share.high), source])
 
     @property
     def left_out_words(self) -> str:
         """The statement on items that nobody could tell; empty where there are none."""
         if not self.could_not_tell:
             return ""
-        return f"{number(self.could_not_tell, 'item', 'items')} that could not be told apart left out"
+        return counted(
+            "%(many)s item that could not be told apart left out",
+            "%(many)s items that could not be told apart left out",
+            self.could_not_tell,
+            many=in_thousands(self.could_not_tell),
+        )
 
 
 def abundance(

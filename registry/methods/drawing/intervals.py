@@ -4,6 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil, log10
 
+from registry.sentences import Sentence, in_thousands
+
 from .text import LINE, MARGIN, PHONE, Tick, fitted, wrapped
 
 ROW = 3.9 * LINE
@@ -66,8 +68,12 @@ def draw_intervals(
         else:
             rows.append(IntervalRow(lines, text, y, bar))
         y += ROW
-    ticks = [Tick(place(10.0**-n), f"1 in {10**n:,}" if n else "all") for n in range(decades, -1, -1)]
+    ticks = [Tick(place(10.0**-n), _tick(n)) for n in range(decades, -1, -1)]
     return IntervalChart(width, y + 2 * LINE, y, fitted(ticks), tuple(rows))
+
+
+def _tick(decade: int) -> Sentence:
+    return Sentence("1 in %(many)s", many=in_thousands(10**decade)) if decade else Sentence("all")
 
 
 def _decades(shares: Sequence[tuple[float, float, float]]) -> int:

@@ -4,12 +4,27 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from registry.sentences import Sentence
+
 from .text import LINE, MARGIN, PHONE, Tick, fitted, wrapped
 
 ROW = 2.4 * LINE
 MOST_TICKS = 5
 _MONTHS = (1, 2, 3, 6, 12, 24, 60, 120, 240, 600, 1200, 6000)
-_NAMES = "Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec".split()
+_NAMES = (
+    Sentence("Jan %(year)s"),
+    Sentence("Feb %(year)s"),
+    Sentence("Mar %(year)s"),
+    Sentence("Apr %(year)s"),
+    Sentence("May %(year)s"),
+    Sentence("Jun %(year)s"),
+    Sentence("Jul %(year)s"),
+    Sentence("Aug %(year)s"),
+    Sentence("Sep %(year)s"),
+    Sentence("Oct %(year)s"),
+    Sentence("Nov %(year)s"),
+    Sentence("Dec %(year)s"),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +71,7 @@ def draw_first_seen(seen: Sequence[tuple[str, int, int]], width: float = PHONE) 
         days = date.fromordinal(first), date.fromordinal(last)
         rows.append(TimelineRow(lines, y, y + 0.7 * LINE, place(first), place(last), *days))
         y += ROW
-    ticks = [Tick(place(month.toordinal()), f"{_NAMES[month.month - 1]} {month.year}") for month in months]
+    ticks = [Tick(place(month.toordinal()), _name(month)) for month in months]
     return Timeline(width, y + 2 * LINE, y, fitted(ticks), tuple(rows))
 
 
@@ -73,6 +88,10 @@ def _axis(first: int, last: int) -> list[date]:
         if len(months) <= MOST_TICKS:
             break
     return months
+
+
+def _name(month: date) -> Sentence:
+    return Sentence(_NAMES[month.month - 1].one, year=str(month.year))
 
 
 def _month(number: int) -> date:

@@ -7,8 +7,12 @@ from typing import Any
 
 from django import forms
 from django.utils import timezone
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from registry.models import Condition, CountKind, Example, Pack, PickedOver, Release, Scope, Trait, Variant
+from registry.sentences import in_thousands
+from registry.sentences import said as in_words
 from registry.web.forms.picture import CAMERA, LicenceField
 
 MOST = 100_000
@@ -16,7 +20,7 @@ MOST_SENT = 900_000  # bytes of a file: its text comes back with the second step
 NONE_KNOWN, COULD_NOT_TELL = CountKind.NONE_KNOWN.value, CountKind.COULD_NOT_TELL.value
 
 
-def number(label: str, **more: Any) -> forms.IntegerField:
+def number(label: Any, **more: Any) -> forms.IntegerField:
     """A number to type; the script of the page puts taps for one less and one more beside it."""
     widget = forms.NumberInput(attrs={"class": "small", "inputmode": "numeric", "data-steps": label})
     return forms.IntegerField(required=False, min_value=1, max_value=MOST, label=label, widget=widget, **more)
@@ -25,41 +29,41 @@ def number(label: str, **more: Any) -> forms.IntegerField:
 class SightingForm(forms.Form):
     """What every sighting says: when, roughly where, of what condition, in which pack; a photograph if there is one."""
 
-    title = ""
-    lead = ""
+    title: Any = ""
+    lead: Any = ""
     seen_on = forms.DateField(
-        label="Day",
+        label=_("Day"),
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-        help_text="As 2026-03-14.",
+        help_text=_("As 2026-03-14."),
     )
     country = forms.CharField(
-        max_length=2, required=False, label="Country", help_text="Two letters, such as NL."
+        max_length=2, required=False, label=_("Country"), help_text=_("Two letters, such as NL.")
     )
     region = forms.CharField(
-        max_length=60, required=False, label="Wide region", help_text="No finer than a province."
+        max_length=60, required=False, label=_("Wide region"), help_text=_("No finer than a province.")
     )
     condition = forms.ChoiceField(
-        choices=[("", "not noted"), *Condition.choices], required=False, label="Condition"
+        choices=[("", _("not noted")), *Condition.choices], required=False, label=_("Condition")
     )
-    is_offer = forms.BooleanField(required=False, label="A seller offered it to me")
+    is_offer = forms.BooleanField(required=False, label=_("A seller offered it to me"))
     pack = forms.ModelChoiceField(
         Pack.objects.none(),
         required=False,
         to_field_name="public_id",
-        label="In which pack",
-        empty_label="not noted",
+        label=_("In which pack"),
+        empty_label=_("not noted"),
     )
     source = forms.CharField(
         max_length=200,
         required=False,
-        label="Where it was published",
-        help_text="Only if you did not see it yourself.",
+        label=_("Where it was published"),
+        help_text=_("Only if you did not see it yourself."),
     )
-    note = forms.CharField(max_length=300, required=False, label="Note")
+    note = forms.CharField(max_length=300, required=False, label=_("Note"))
     photo = forms.FileField(
         required=False,
-        label="A photograph",
-        help_text="JPEG, PNG or WebP, up to 12 MB. No people, no homes.",
+        label=_("A photograph"),
+        help_text=_("JPEG, PNG or WebP, up to 12 MB. No people, no homes."),
         widget=forms.ClearableFileInput(attrs=CAMERA),
     )
     licence = LicenceField()
@@ -109,16 +113,16 @@ SAID = (
 class NumbersForm(SightingForm):
     """One number for each known variant, one for those of which one cannot tell which, one for none of the known."""
 
-    none_known = number("None of the known ones")
-    could_not_tell = number("Could not tell")
+    none_known = number(_("None of the known ones"))
+    could_not_tell = number(_("Could not tell"))
     unsure = forms.ModelMultipleChoiceField(
         Variant.objects.none(),
         required=False,
         to_field_name="public_id",
         widget=forms.CheckboxSelectMultiple,
-        label="One of these, I cannot tell which",
+        label=_("One of these, I cannot tell which"),
     )
-    unsure_n = number("How many of those")
+    unsure_n = number(_("How many of those"))
 
     def __init__(self, release: Release, *args: Any, **kwargs: Any) -> None:
         super().__init__(release, *args, **kwargs)
@@ -139,9 +143,9 @@ class NumbersForm(SightingForm):
     def clean(self) -> dict[str, Any]:
         said: dict[str, Any] = super().clean() or self.cleaned_data
         if bool(said.get("unsure")) != bool(said.get("unsure_n")) and not self.errors:
-            self.add_error("unsure_n", "Tick which ones it may be, and say how many you saw.")
+            self.add_error("unsure_n", _("Tick which ones it may be, and say how many you saw."))
         if not self.errors and not self.count_lines():
-            self.add_error(None, "Say how many you saw, in at least one of the boxes.")
+            self.add_error(None, _("Say how many you saw, in at least one of the boxes."))
         return said
 
     def count_lines(self) -> list[dict[str, Any]]:
@@ -166,17 +170,17 @@ class NumbersForm(SightingForm):
 class FindForm(NumbersForm):
     """Something that was looked for, or stumbled on."""
 
-    title = "I found one"
-    lead = "A find says that it is about, and where. How common it is, only full counts say."
+    title = _("I found one")
+    lead = _("A find says that it is about, and where. How common it is, only full counts say.")
     first = ("scope", "example", "seen_on", "country", "region")
-    scope = forms.ChoiceField(choices=Scope.choices, initial=Scope.ITEM, label="What did you look at?")
+    scope = forms.ChoiceField(choices=Scope.choices, initial=Scope.ITEM, label=_("What did you look at?"))
     example = forms.ModelChoiceField(
         Example.objects.none(),
         required=False,
         to_field_name="public_id",
-        label="Is it one that you own?",
-        empty_label="no, or not noted here",
-        help_text="Then it counts once, however often it is told of.",
+        label=_("Is it one that you own?"),
+        empty_label=_("no, or not noted here"),
+        help_text=_("Then it counts once, however often it is told of."),
     )
 
     def __init__(self, release: Release, *args: Any, examples: Any = None, **kwargs: Any) -> None:
@@ -194,7 +198,7 @@ class ComparingForm(SightingForm):
         required=False,
         min_value=1,
         max_value=10_000,
-        label="From how many shipping cases",
+        label=_("From how many shipping cases"),
         widget=forms.NumberInput(attrs={"class": "small", "inputmode": "numeric"}),
     )
     traits_seen = forms.ModelMultipleChoiceField(
@@ -202,8 +206,10 @@ class ComparingForm(SightingForm):
         required=False,
         to_field_name="public_id",
         widget=forms.CheckboxSelectMultiple,
-        label="Which details could you see?",
-        help_text="Ticked: those that show in a sealed pack. A difference elsewhere would have stayed hidden.",
+        label=_("Which details could you see?"),
+        help_text=_(
+            "Ticked: those that show in a sealed pack. A difference elsewhere would have stayed hidden."
+        ),
     )
 
     def __init__(self, release: Release, *args: Any, **kwargs: Any) -> None:
@@ -222,8 +228,8 @@ class ComparingForm(SightingForm):
 class CountForm(ComparingForm, NumbersForm):
     """Everything of a release that was there."""
 
-    title = "I counted everything there"
-    lead = "Count every one of this release that was there, also those you could not tell apart."
+    title = _("I counted everything there")
+    lead = _("Count every one of this release that was there, also those you could not tell apart.")
     first = (
         "scope", "picked_over", "total", "cases_compared", "no_difference", "seen_on", "country", "region",
         "traits_seen",
@@ -231,22 +237,22 @@ class CountForm(ComparingForm, NumbersForm):
     scope = forms.ChoiceField(
         choices=[choice for choice in Scope.choices if choice[0] != Scope.ITEM],
         initial=Scope.PEG,
-        label="What did you count?",
+        label=_("What did you count?"),
     )
     picked_over = forms.ChoiceField(
         choices=[
-            (PickedOver.UNKNOWN, "I don’t know"),
-            (PickedOver.NO, "no"),
-            (PickedOver.YES, "yes"),
+            (PickedOver.UNKNOWN, _("I don’t know")),
+            (PickedOver.NO, _("no")),
+            (PickedOver.YES, _("yes")),
         ],
         initial=PickedOver.UNKNOWN,
-        label="Had others picked through it before?",
-        help_text="Only of a peg or shelf.",
+        label=_("Had others picked through it before?"),
+        help_text=_("Only of a peg or shelf."),
     )
     total = number(
-        "How many there were in all", help_text="If you know: the numbers above must add up to it."
+        _("How many there were in all"), help_text=_("If you know: the numbers above must add up to it.")
     )
-    no_difference = forms.BooleanField(required=False, label="I compared them all and saw no difference")
+    no_difference = forms.BooleanField(required=False, label=_("I compared them all and saw no difference"))
 
     def sighting(self) -> dict[str, Any]:
         said = super().sighting()
@@ -256,23 +262,23 @@ class CountForm(ComparingForm, NumbersForm):
 class ComparedForm(ComparingForm):
     """n examples from m cases, all alike."""
 
-    title = "I compared them: no difference"
-    lead = "That nothing was found is a finding too: it says how common an unknown variant can be at most."
+    title = _("I compared them: no difference")
+    lead = _("That nothing was found is a finding too: it says how common an unknown variant can be at most.")
     first = ("n", "cases_compared", "all_were", "scope", "seen_on", "country", "region", "traits_seen")
     fixed = {"no_difference": True}
-    n = number("How many you compared")
-    all_were = forms.ChoiceField(label="Which were they all?")
+    n = number(_("How many you compared"))
+    all_were = forms.ChoiceField(label=_("Which were they all?"))
     scope = forms.ChoiceField(
         choices=[choice for choice in Scope.choices if choice[0] not in (Scope.ITEM, Scope.SEALED_PACK)],
         initial=Scope.COLLECTION,
-        label="Where from?",
+        label=_("Where from?"),
     )
 
     def __init__(self, release: Release, *args: Any, **kwargs: Any) -> None:
         super().__init__(release, *args, **kwargs)
         self.fields["n"].required = True
         known = [(variant.public_id, variant.title) for variant in self.variants]
-        self.fields["all_were"].choices = [*known, (NONE_KNOWN, "none of the known ones")]  # type: ignore[attr-defined]
+        self.fields["all_were"].choices = [*known, (NONE_KNOWN, _("none of the known ones"))]  # type: ignore[attr-defined]
 
     def count_lines(self) -> list[dict[str, Any]]:
         n, which = self.cleaned_data["n"], self.cleaned_data["all_were"]
@@ -290,9 +296,11 @@ class SheetForm(forms.Form):
     """A file of sightings; once tried, its text, so that what is kept is what was tried."""
 
     file = forms.FileField(
-        label="The file",
-        error_messages={"required": "Choose a file."},
-        help_text="CSV or NDJSON, as UTF-8; up to 5,000 lines and 900 kB; what is larger, programs can send.",
+        label=_("The file"),
+        error_messages={"required": _("Choose a file.")},
+        help_text=_(
+            "CSV or NDJSON, as UTF-8; up to 5,000 lines and 900 kB; what is larger, programs can send."
+        ),
         widget=forms.ClearableFileInput(
             attrs={"accept": ".csv,.ndjson,.jsonl,text/csv,application/x-ndjson"}
         ),
@@ -313,7 +321,10 @@ class SheetForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         said: dict[str, Any] = super().clean() or self.cleaned_data
         if said.get("file") and said["file"].size > MOST_SENT:
-            self.add_error(
-                "file", f"The file has {said['file'].size:,} bytes; {MOST_SENT:,} can be taken here."
-            )
+            told = gettext("The file has %(size)s bytes; %(most)s can be taken here.")
+            sizes = {
+                name: in_words(in_thousands(n))
+                for name, n in (("size", said["file"].size), ("most", MOST_SENT))
+            }
+            self.add_error("file", told % sizes)
         return said

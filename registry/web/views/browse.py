@@ -7,6 +7,8 @@ from typing import Any, TypeVar
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.timezone import localdate
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from registry.models import (
     Acceptance,
@@ -107,12 +109,19 @@ def release(request: HttpRequest, public_id: str) -> HttpResponse:
     shares = release_abundance(it, among)
     table = release_table(it, only_in_pack, among)
     n = len(table.rows)
-    words = f"{n} known variant{'' if n == 1 else 's'} of {it}, side by side." if n else f"All about {it}."
+    words = ngettext(
+        "%(n)s known variant of %(release)s, side by side.",
+        "%(n)s known variants of %(release)s, side by side.",
+        n,
+    )
+    words = words if n else _("All about %(release)s.")
     return shown(
         request,
         it,
         table=table,
-        shared=shared(request, it, str(it), words, [mark.photo for mark in table.marks]),
+        shared=shared(
+            request, it, str(it), words % {"n": n, "release": it}, [mark.photo for mark in table.marks]
+        ),
         only_in_pack=only_in_pack,
         owned=owned_of(member, it) if (member := reader(request)) else [],
         shares=share_lines(shares),
@@ -143,13 +152,13 @@ def assortment(request: HttpRequest, public_id: str) -> HttpResponse:
         cases=browse.case_contents(it),
         watch=own_watch_on(request, it),
         seen=seen,
-        chart=timeline_chart(f"First seen in {it}", seen),
+        chart=timeline_chart(_("First seen in %(assortment)s") % {"assortment": it}, seen),
     )
 
 
 def timeline_svg(request: HttpRequest, public_id: str) -> HttpResponse:
     it = found(Assortment, public_id)
-    chart = timeline_chart(f"First seen in {it}", first_seen(it))
+    chart = timeline_chart(_("First seen in %(assortment)s") % {"assortment": it}, first_seen(it))
     return svg_file(chart, "registry/drawing/timeline.svg", f"first-seen-{public_id}")
 
 

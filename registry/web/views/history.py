@@ -6,12 +6,14 @@ from datetime import datetime
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils.translation import gettext as _
 
 from registry.methods.moments import parse_point
 from registry.models import Variant
 from registry.queries import history as timeline
 from registry.queries import pages
 from registry.queries.then import Past, Then, differences, past
+from registry.sentences import said
 from registry.web.people import reader
 from registry.web.views.browse import found
 
@@ -23,9 +25,10 @@ def point(known: Past, asked: str) -> Then:
     try:
         was = known.then(parse_point(asked))
     except ValueError as fault:
-        raise Http404(str(fault)) from None
+        raise Http404(said(fault)) from None
     if was is None:
-        raise Http404(f"{known.variant} had no such revision, or was not reported yet.")
+        told = _("%(variant)s had no such revision, or was not reported yet.")
+        raise Http404(told % {"variant": known.variant})
     return was
 
 
@@ -67,7 +70,7 @@ def all_that_happened(request: HttpRequest, public_id: str) -> HttpResponse:
     try:
         until = parse_point(before) if before else None
     except ValueError as fault:
-        raise Http404(str(fault)) from None
+        raise Http404(said(fault)) from None
     events = timeline.history(variant, reader(request), until if isinstance(until, datetime) else None)
     earlier = events[-1].at if len(events) == timeline.MOST else None
     given = {"variant": variant, "events": events, "earlier": earlier}

@@ -9,6 +9,7 @@ from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from registry import actions
@@ -31,7 +32,7 @@ def of_release(request: HttpRequest, public_id: str) -> HttpResponse:
     if form.is_valid():
         made = attempt(request, form, actions.make_statement, release=release, **form.cleaned_data)
         if made:
-            messages.success(request, "Your statement is kept. Others can now vote on it.")
+            messages.success(request, _("Your statement is kept. Others can now vote on it."))
             return redirect("statement", public_id=made.public_id)
     given = {"release": release, "form": form, "statements": statements.statements_of(release)}
     return render(request, "registry/statements.html", given, status=status_for(form))
@@ -61,8 +62,10 @@ def vote(request: HttpRequest, public_id: str) -> HttpResponse:
     it = found(Statement, public_id, *statements.RELATED)
     form = OrderVoteForm(request.POST, auto_id="vote_%s")
     if form.is_valid() and attempt(request, form, actions.cast_vote, statement=it, **form.cleaned_data):
-        weighs = "" if signed_in(request).roles else " It is noted, but only reviewers’ votes count."
-        messages.success(request, f"Your vote is kept.{weighs}")
+        if signed_in(request).roles:
+            messages.success(request, _("Your vote is kept."))
+        else:
+            messages.success(request, _("Your vote is kept. It is noted, but only reviewers’ votes count."))
         return redirect("statement", public_id=public_id)
     return render(request, "registry/statement.html", page_of(request, it, vote_form=form), status=422)
 
@@ -73,7 +76,7 @@ def vote(request: HttpRequest, public_id: str) -> HttpResponse:
 def withdraw_vote(request: HttpRequest, public_id: str) -> HttpResponse:
     it = found(Statement, public_id, "release")
     actions.withdraw_vote(by=signed_in(request), at=timezone.now(), statement=it)
-    messages.success(request, "Your vote is taken back.")
+    messages.success(request, _("Your vote is taken back."))
     return redirect("statement", public_id=public_id)
 
 
@@ -99,7 +102,7 @@ def close(request: HttpRequest, public_id: str) -> HttpResponse:
     """Taken back by who made it, or by a moderator."""
     it = found(Statement, public_id, "release")
     actions.close_statement(statement=it, by=signed_in(request), at=timezone.now())
-    messages.success(request, "The statement is taken back.")
+    messages.success(request, _("The statement is taken back."))
     return redirect("statements", public_id=it.release.public_id)
 
 
@@ -111,7 +114,7 @@ def codes(request: HttpRequest, public_id: str) -> HttpResponse:
     if request.method == "POST" and not request.user.is_authenticated:
         return redirect("account_login")
     if form.is_valid() and attempt(request, form, actions.add_code_pattern, line=line, **form.cleaned_data):
-        messages.success(request, "The code can be used from now on.")
+        messages.success(request, _("The code can be used from now on."))
         return redirect("line-codes", public_id=public_id)
     given = {"line": line, "patterns": statements.code_patterns(line), "form": form, "may_add": is_moderator}
     return render(request, "registry/line_codes.html", given, status=status_for(form))

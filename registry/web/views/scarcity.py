@@ -7,6 +7,7 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils.translation import gettext as _
 
 from registry.methods.abundance import (
     Abundance,
@@ -16,6 +17,7 @@ from registry.methods.abundance import (
 )
 from registry.models import Release
 from registry.queries.abundance import MOST_COUNTS, ReleaseAbundance, release_abundance
+from registry.sentences import in_thousands, said
 from registry.web.charts import NONE_KNOWN, scarcity_chart
 from registry.web.downloads import csv_file, svg_file
 from registry.web.views.browse import found, survivor_page
@@ -38,9 +40,13 @@ def scarcity(request: HttpRequest, public_id: str) -> HttpResponse:
             "whole": whole,
             "chart": scarcity_chart(shares),
             "rows": rows(shares, whole),
-            "parts": [("country", parts(shares, shares.by_country)), ("year", parts(shares, shares.by_year))],
+            "parts": [
+                (_("By country"), parts(shares, shares.by_country)),
+                (_("By year"), parts(shares, shares.by_year)),
+            ],
             "all_of_them": all_of_them(whole),
-            "absence": absence_sentence(shares.absence) if shares.absence else "",
+            "left_out": said(whole.left_out_words),
+            "absence": said(absence_sentence(shares.absence)) if shares.absence else "",
             "most": MOST_COUNTS if shares.is_cut else 0,
         },
     )
@@ -95,9 +101,12 @@ def all_of_them(whole: Abundance) -> list[str]:
     known = sum(share.variant != "" for share in whole.shares)
     met = sum(share.variant != "" and share.examples > 0 for share in whole.shares)
     return [
-        f"Of {known:,} variants known from all reports, {met:,} were met in full counts.",
-        f"Looked at case by case and peg by peg: {richness_sentence(whole.unmet_by_clusters)}.",
-        f"Looked at item by item: {richness_sentence(whole.unmet_by_examples)}. "
-        "Items of one case share a run, so the first is the safer.",
-        f"The kinds met make up {about(whole.unmet_by_clusters.coverage)} of what is out there.",
+        _("Of %(known)s variants known from all reports, %(met)s were met in full counts.")
+        % {"known": said(in_thousands(known)), "met": said(in_thousands(met))},
+        _("Looked at case by case and peg by peg: %(kinds)s.")
+        % {"kinds": said(richness_sentence(whole.unmet_by_clusters))},
+        _("Looked at item by item: %(kinds)s. Items of one case share a run, so the first is the safer.")
+        % {"kinds": said(richness_sentence(whole.unmet_by_examples))},
+        _("The kinds met make up %(share)s of what is out there.")
+        % {"share": said(about(whole.unmet_by_clusters.coverage))},
     ]

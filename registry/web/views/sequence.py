@@ -12,6 +12,7 @@ from django.utils import timezone
 from registry.methods.sequence import Dated
 from registry.models import PackKind, Release, Variant
 from registry.queries.order import ReleaseSequence, pack_kinds, release_sequence
+from registry.sentences import in_thousands
 from registry.web.charts import order_chart
 from registry.web.downloads import csv_file, svg_file
 from registry.web.views.browse import found, survivor_page
@@ -76,7 +77,7 @@ def part(sequence: ReleaseSequence, packs: dict[str, set[str]], dates: Dated) ->
         "dates": dates,
         "pairs": sequence.before(dates),
         "chart": order_chart(sequence, packs, dates),
-        "orders": f"{orders:,}" if orders else "",
+        "orders": in_thousands(orders) if orders else "",
     }
 
 

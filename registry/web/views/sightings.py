@@ -9,6 +9,7 @@ from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 
 from registry import actions
@@ -16,6 +17,7 @@ from registry.errors import RegistryError
 from registry.models import Release, Sighting
 from registry.queries.evidence import own_examples
 from registry.queries.sightings import last_place, pictures_of
+from registry.sentences import said
 from registry.web.forms.sighting import WAYS, FindForm, SheetForm, SightingForm
 from registry.web.people import signed_in
 from registry.web.refusals import attempt, status_for
@@ -32,7 +34,7 @@ def report_sighting(request: HttpRequest, public_id: str) -> HttpResponse:
     if form.is_valid():
         kept = attempt(request, form, actions.report_sighting, release=release, **form.sighting())
         if kept:
-            messages.success(request, "Your sighting is kept. Thank you for counting.")
+            messages.success(request, _("Your sighting is kept. Thank you for counting."))
             add_photo(request, form, kept)
             return redirect("release", public_id=release.public_id)
     given = {
@@ -70,7 +72,7 @@ def add_photo(request: HttpRequest, form: SightingForm, sighting: Sighting) -> N
             licence=form.cleaned_data["licence"],
         )
     except RegistryError as refusal:
-        messages.warning(request, f"The photograph was not taken: {refusal}")
+        messages.warning(request, _("The photograph was not taken: %(why)s") % {"why": said(refusal)})
 
 
 @login_required
@@ -83,7 +85,8 @@ def import_sightings(request: HttpRequest) -> HttpResponse:
     data, keeps = form.data_sent(), "keep" in request.POST and not form.cleaned_data["file"]
     done = attempt(request, form, actions.import_sightings, data=data, dry_run=not keeps)
     if done and keeps:
-        messages.success(request, f"{done.new} kept, {done.known} known already. Thank you for counting.")
+        told = _("%(new)s kept, %(known)s known already. Thank you for counting.")
+        messages.success(request, told % {"new": done.new, "known": done.known})
         return redirect("account")
     given = {"form": form, "done": done, "text": data.decode(errors="replace")}
     return render(request, "registry/import.html", given, status=status_for(form))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponsePermanentRedirect
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from registry.models import Claim, Variant, VariantStanding
 from registry.queries import evidence, fates, likenesses, pages
@@ -57,7 +58,9 @@ def in_a_sentence(page: pages.VariantPage) -> str:
     telling = [entry.claim for entry in page.claims if entry.claim.is_difference]
     told = "; ".join(f"{claim.trait.survivor}: {claim.state.survivor}" for claim in telling)
     it = page.variant
-    return f"A variant of {it.release}, {it.get_standing_display()}." + (f" {told}." if told else "")
+    words = _("A variant of %(release)s, %(standing)s.")
+    words %= {"release": it.release, "standing": it.get_standing_display()}
+    return words + (f" {told}." if told else "")
 
 
 def moved_to(survivor: Variant) -> HttpResponse:
