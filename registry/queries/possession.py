@@ -10,6 +10,7 @@ from django.db.models.functions import Coalesce
 
 from registry.methods.shot_code import was_good
 from registry.models import CodeSeen, Member, Photo, ShotCode, Submission
+from registry.sentences import counted
 
 
 def with_codes_seen(photos: QuerySet[Photo]) -> QuerySet[Photo]:
@@ -38,7 +39,13 @@ def note_codes_seen(photos: Iterable[Photo]) -> None:
 def code_words(photo: Photo) -> str:
     """`3 reviewers saw this report’s code in the picture.`, as far as it was noted. Queries: none."""
     seen = getattr(photo, "code_seen_by", 0)
-    return f"{seen} reviewer{'' if seen == 1 else 's'} saw this report’s code in the picture." if seen else ""
+    if not seen:
+        return ""
+    return counted(
+        "%(n)s reviewer saw this report’s code in the picture.",
+        "%(n)s reviewers saw this report’s code in the picture.",
+        seen,
+    )
 
 
 def may_see_code(photo: Photo, reader: Member) -> bool:

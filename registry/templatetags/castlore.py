@@ -100,7 +100,8 @@ def on(when: date | datetime | None, style: str = "j M Y") -> SafeString:
     style = STYLES[style]()
     if isinstance(when, datetime):
         when = when.astimezone(UTC)
-        words = f"{date_format(when, style)} UTC" if "H" in style else date_format(when, style)
+        words = date_format(when, style)
+        words = _("%(moment)s UTC") % {"moment": words} if "H" in style else words
         return format_html('<time datetime="{}">{}</time>', when.isoformat(timespec="seconds"), words)
     return format_html('<time datetime="{}">{}</time>', when.isoformat(), date_format(when, style))
 

@@ -67,9 +67,10 @@ def whence(examples: int, units: Mapping[str, int]) -> Sentence:
     'from 140 examples in 9 cases and 1 peg'
     """
     counts = number(_EXAMPLES, examples)
-    *more, last = [number(_UNITS[scope], n) for scope, n in units.items() if n] or [Sentence("")]
-    if not last:
+    named = [number(_UNITS[scope], n) for scope, n in units.items() if n]
+    if not named:
         return Sentence("from %(examples)s", examples=counts)
+    *more, last = named
     where = Sentence("%(some)s and %(last)s", some=joined(more, ", "), last=last) if more else last
     return Sentence("from %(examples)s in %(where)s", examples=counts, where=where)
 
