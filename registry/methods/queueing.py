@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from hashlib import sha256
 from math import ceil
 
+from registry.sentences import Sentence
+
 from .policy import Policy, Rates
 from .standing.tally import log_odds, weight
 
@@ -20,7 +22,7 @@ AGAIN = 10_000
 """Added to the urgency of a claim that only founding mode had decided: such claims are looked at again first."""
 SPREAD = 0.25
 """By how much of its worth an offer may fall for one reviewer and not for another, so that not all look at one."""
-FEW_NEEDED = "This is next because few votes are still needed here."
+FEW_NEEDED = Sentence("This is next because few votes are still needed here.")
 """What is said where nothing more particular can be; of a question with a known answer as well."""
 _ROUNDING = 1e-9
 _NEVER = 1e-15
@@ -154,17 +156,27 @@ def offered(candidates: Iterable[Candidate], reviewer: str, policy: Policy) -> l
 def because(waiting: Waiting, chance: float, owns: bool) -> str:
     """Why a claim is offered, in one sentence to its reviewer."""
     if waiting.again:
-        return "This is next because only the founding rules had decided it: it is looked at again."
-    own = ", as you own one" if owns else ""
+        return Sentence("This is next because only the founding rules had decided it: it is looked at again.")
     if chance >= 0.5 and waiting.verifies:
-        return f"This is next because your vote may well settle it{own}, and the variant then lacks nothing more."
+        if owns:
+            return Sentence(
+                "This is next because your vote may well settle it, as you own one, "
+                "and the variant then lacks nothing more."
+            )
+        return Sentence(
+            "This is next because your vote may well settle it, and the variant then lacks nothing more."
+        )
     if chance >= 0.5:
-        return f"This is next because your vote may well settle it{own}."
+        if owns:
+            return Sentence("This is next because your vote may well settle it, as you own one.")
+        return Sentence("This is next because your vote may well settle it.")
     if not waiting.needs_only_votes:
-        return (
+        return Sentence(
             "This is next because your vote brings it nearer to an answer, though it also waits for evidence."
         )
-    return FEW_NEEDED.replace(".", f"{own}.")
+    if owns:
+        return Sentence("This is next because few votes are still needed here, as you own one.")
+    return FEW_NEEDED
 
 
 def share(reviewer: str, claim: str) -> float:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from registry.models import Cause, Claim, Dispute, Variant
+from registry.sentences import Sentence
 
 
 class How(StrEnum):
@@ -16,10 +17,10 @@ class How(StrEnum):
 
 
 WORDS = {
-    How.JOINS: "its votes and marks count for the same detail of the survivor",
-    How.OPENS: "the survivor has no such detail yet: it opens there, with its votes and marks",
-    How.RIVALS: "the survivor says otherwise: a dispute opens between the two",
-    How.ENDS: "it ends, as it was said in relation to the baseline",
+    How.JOINS: Sentence("its votes and marks count for the same detail of the survivor"),
+    How.OPENS: Sentence("the survivor has no such detail yet: it opens there, with its votes and marks"),
+    How.RIVALS: Sentence("the survivor says otherwise: a dispute opens between the two"),
+    How.ENDS: Sentence("it ends, as it was said in relation to the baseline"),
 }
 
 

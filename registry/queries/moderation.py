@@ -26,6 +26,7 @@ from registry.models import (
     Photo,
     Proposable,
     Release,
+    Role,
     RoleGrant,
     SearchKind,
     State,
@@ -35,6 +36,7 @@ from registry.models import (
     Variant,
     name_key,
 )
+from registry.sentences import Sentence
 
 from .journal import details_as_read
 from .likenesses import lately_alike
@@ -50,12 +52,15 @@ KINDS: dict[str, tuple[type[Proposable], tuple[str, ...]]] = {
 MOST = 100
 LATELY = 12
 TOLD_OF = {
-    "member.suspended": "suspended",
-    "member.reinstated": "reinstated",
-    "role.granted": "given a role",
-    "role.revoked": "a role taken away",
+    "member.suspended": Sentence("Suspended"),
+    "member.reinstated": Sentence("Reinstated"),
+    "role.granted": Sentence("Given a role"),
+    "role.revoked": Sentence("A role taken away"),
 }
 """Lines of the journal that a member's page for moderators tells, in words."""
+FORMER = Sentence("former contributor")
+NO_LONGER: dict[str, str] = {FORMER: FORMER}
+"""What stands for an erased member's name: from the row as it was asked for, a sentence again."""
 HELD_RELATED = (
     "claim__trait__merged_into",
     "claim__state__merged_into",
@@ -123,12 +128,13 @@ def proposed() -> list[Proposed]:
         for turn, (kind, (model, _)) in enumerate(KINDS.items())
     ]
     rows = parts[0].union(*parts[1:], all=True).order_by("turn", "pk")
-    return [Proposed(*row[2:]) for row in rows[:MOST]]
+    found = [Proposed(*row[2:]) for row in rows[:MOST]]
+    return [one._replace(by=NO_LONGER.get(one.by, one.by)) for one in found]
 
 
 def said_of_proposer() -> Case:
     """As a member's own page says it: an erased one has no name."""
-    erased = When(proposed_by__erased_at__isnull=False, then=Value("former contributor"))
+    erased = When(proposed_by__erased_at__isnull=False, then=Value(str(FORMER)))
     return Case(erased, default=Coalesce("proposed_by__display_name", Value("")))
 
 
@@ -243,5 +249,7 @@ def told_of(member: Member) -> list[Told]:
 
 
 def said_in(detail: dict[str, Any]) -> str:
-    """The role, and the reason as far as it is still known."""
-    return ": ".join(said for key in ("role", "reason") if isinstance(said := detail.get(key), str) and said)
+    """The role in words, and the reason as far as it is still known."""
+    role, reason = detail.get("role"), detail.get("reason")
+    said = str(Role(role).label) if role in Role.values else role
+    return ": ".join(part for part in (said, reason) if isinstance(part, str) and part)

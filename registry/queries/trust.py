@@ -8,11 +8,17 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from django.utils.text import capfirst
+
 from registry.models import FitAdoption, FitRate, Member, State, Trait, TraitAgreement, TraitKind
 from registry.models.fits import MILLION
+from registry.sentences import Sentence
 
 MOST_SHOWN = 50
-_KIND_WORDS = {"": "all kinds of detail", **dict(TraitKind.choices)}
+_KIND_WORDS = {
+    "": Sentence("All kinds of detail"),
+    **{kind: capfirst(label) for kind, label in TraitKind.choices},
+}
 
 
 @dataclass(frozen=True)
@@ -95,4 +101,4 @@ def with_names(rows: Iterable[TraitAgreement]) -> list[AgreementInWords]:
 
 
 def _named(state: str | None, names: dict[str, str]) -> str:
-    return names[state] if state else "something else"
+    return names[state] if state else Sentence("something else")

@@ -7,13 +7,14 @@ from typing import Any
 
 from django import forms
 from django.forms import BoundField
+from django.utils.translation import gettext_lazy as _
 
 from registry.models import Claim, Condition, Example, Verdict
 
 from .photos import NewExampleForm
 
 AGREES, DIFFERS, UNSEEN = "agrees", "differs", "unseen"
-SAID = [(AGREES, "mine agrees"), (DIFFERS, "mine differs"), (UNSEEN, "I cannot see it")]
+SAID = [(AGREES, _("mine agrees")), (DIFFERS, _("mine differs")), (UNSEEN, _("I cannot see it"))]
 
 
 class AgreeForm(NewExampleForm):
@@ -24,15 +25,15 @@ class AgreeForm(NewExampleForm):
         Example.objects.none(),
         required=False,
         to_field_name="public_id",
-        label="Which example of yours?",
-        empty_label="one not noted here yet",
+        label=_("Which example of yours?"),
+        empty_label=_("one not noted here yet"),
     )
     condition = forms.ChoiceField(
-        choices=[("", "choose"), *Condition.choices],
+        choices=[("", _("choose")), *Condition.choices],
         required=False,
-        label="If not noted yet: how do you hold it?",
+        label=_("If not noted yet: how do you hold it?"),
     )
-    note = forms.CharField(max_length=300, required=False, label="Note")
+    note = forms.CharField(max_length=300, required=False, label=_("Note"))
     base_revision = forms.IntegerField(min_value=1, max_value=1_000_000, widget=forms.HiddenInput)
     field_order = ["example", "condition", "found_month", "found_shop", "found_case", "note"]
 
@@ -61,7 +62,7 @@ class AgreeForm(NewExampleForm):
         said: dict[str, Any] = super().clean() or self.cleaned_data
         if not said.get("example") and not said.get("condition") and "example" not in self.errors:
             self.add_error(
-                "condition", "Say whether it is sealed, boxed or loose, or choose one that you noted."
+                "condition", _("Say whether it is sealed, boxed or loose, or choose one that you noted.")
             )
         return said
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from registry.models import ConcernOutcome, Role, RoleGrant
 
@@ -21,13 +22,13 @@ class AcceptTraitForm(AcceptForm):
 
     alterable = forms.BooleanField(
         required=False,
-        label="Can be swapped, peeled, wiped, repainted or faded after sale",
-        help_text="Then a sealed example is asked for.",
+        label=_("Can be swapped, peeled, wiped, repainted or faded after sale"),
+        help_text=_("Then a sealed example is asked for."),
     )
 
 
 class RenameForm(forms.Form):
-    name = forms.CharField(max_length=120, label="Better name")
+    name = forms.CharField(max_length=120, label=_("Better name"))
 
     def said(self) -> dict[str, Any]:
         """What the action is told."""
@@ -36,10 +37,10 @@ class RenameForm(forms.Form):
 
 class RenameCastingForm(RenameForm):
     wheelbase = millimetres(
-        "Wheelbase, mm",
+        _("Wheelbase, mm"),
         1000,
         required=False,
-        help_text="On the model, from axle to axle. With it, lengths can be measured on photographs.",
+        help_text=_("On the model, from axle to axle. With it, lengths can be measured on photographs."),
     )
     aliases = {"wheelbase_um": "wheelbase"}
 
@@ -49,36 +50,38 @@ class RenameCastingForm(RenameForm):
 
 class MergeForm(forms.Form):
     into = forms.CharField(
-        max_length=40, label="Id of the known one", help_text="Its claims and votes move there."
+        max_length=40, label=_("Id of the known one"), help_text=_("Its claims and votes move there.")
     )
 
 
 class RoleForm(forms.Form):
-    member = forms.CharField(max_length=40, label="Member's name")
-    role = forms.ChoiceField(choices=Role.choices, label="Role")
-    reason = forms.CharField(max_length=300, label="Reason", help_text="Another moderator reads it.")
+    member = forms.CharField(max_length=40, label=_("Member's name"))
+    role = forms.ChoiceField(choices=Role.choices, label=_("Role"))
+    reason = forms.CharField(max_length=300, label=_("Reason"), help_text=_("Another moderator reads it."))
 
 
 class ConcernForm(forms.Form):
     outcome = forms.ChoiceField(
         choices=[choice for choice in ConcernOutcome.choices if choice[0] != ConcernOutcome.OPEN],
-        label="What did you find?",
+        label=_("What did you find?"),
     )
-    reason = forms.CharField(max_length=300, label="In a sentence", help_text="Kept with it, for moderators.")
+    reason = forms.CharField(
+        max_length=300, label=_("In a sentence"), help_text=_("Kept with it, for moderators.")
+    )
 
 
 class AccountForm(forms.Form):
     """An account is suspended, or opened again."""
 
     reason = forms.CharField(
-        max_length=300, label="Reason", help_text="Moderators read it here; it is kept in the journal."
+        max_length=300, label=_("Reason"), help_text=_("Moderators read it here; it is kept in the journal.")
     )
 
 
 class RevokeForm(AccountForm):
     """One of the roles that a member holds, taken away."""
 
-    role = forms.ChoiceField(label="Role")
+    role = forms.ChoiceField(label=_("Role"))
     field_order = ["role", "reason"]
 
     def __init__(self, grants: Iterable[RoleGrant], *args: Any, **kwargs: Any) -> None:

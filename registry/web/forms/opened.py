@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from registry.models import State
 
@@ -20,12 +22,14 @@ class QuickForm(forms.Form):
 
     aliases = {"data": "picture"}
     picture = forms.FileField(
-        label="Picture",
-        help_text="JPEG, PNG or WebP, up to 12 MB. No people, no addresses.",
+        label=_("Picture"),
+        help_text=_("JPEG, PNG or WebP, up to 12 MB. No people, no addresses."),
         widget=forms.FileInput(attrs=CAMERA),
     )
     note = forms.CharField(
-        max_length=200, label="What strikes you, in one sentence", help_text="Such as: the crest looks wider."
+        max_length=200,
+        label=_("What strikes you, in one sentence"),
+        help_text=_("Such as: the crest looks wider."),
     )
     licence = LicenceField()
 
@@ -34,17 +38,17 @@ class RemarkForm(RegionForm):
     """What a member sees in a region of the picture."""
 
     photo = forms.CharField(widget=forms.HiddenInput)
-    state = forms.TypedChoiceField(required=False, empty_value=None, label="What do you see there?")
-    sentence = forms.CharField(max_length=200, required=False, label="Or in your own words")
+    state = forms.TypedChoiceField(required=False, empty_value=None, label=_("What do you see there?"))
+    sentence = forms.CharField(max_length=200, required=False, label=_("Or in your own words"))
 
     def __init__(self, states: Iterable[State], *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         states = list(states)
-        words = ("", "say it in words")
+        words = ("", gettext("say it in words"))
         offer(self.fields["state"], states, words, named=lambda state: f"{state.trait}: {state}")
         if not states:
             del self.fields["state"]
-            self.fields["sentence"].label = "What do you see there?"
+            self.fields["sentence"].label = _("What do you see there?")
 
 
 class ItemForm(forms.Form):
@@ -57,4 +61,4 @@ class ItemForm(forms.Form):
 class CloseForm(forms.Form):
     """A moderator says why."""
 
-    reason = forms.CharField(max_length=300, label="Why")
+    reason = forms.CharField(max_length=300, label=_("Why"))

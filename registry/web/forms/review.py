@@ -5,26 +5,27 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from registry.models import Basis, Claim, Dispute, Example, State, Verdict
 
 from .picture import CAMERA, LicenceField
 
 VERDICTS = [
-    (Verdict.CONFIRMS, "Yes, it is so"),
-    (Verdict.CONTRADICTS, "No, it is not so"),
-    (Verdict.CANNOT_TELL, "I cannot tell"),
+    (Verdict.CONFIRMS, _("Yes, it is so")),
+    (Verdict.CONTRADICTS, _("No, it is not so")),
+    (Verdict.CANNOT_TELL, _("I cannot tell")),
 ]
 BASES = [
-    (Basis.PHOTO, "on the photographs only"),
-    (Basis.OWN_SEALED, "on my own example, sealed"),
-    (Basis.OWN_LOOSE, "on my own example, loose"),
+    (Basis.PHOTO, _("on the photographs only")),
+    (Basis.OWN_SEALED, _("on my own example, sealed")),
+    (Basis.OWN_LOOSE, _("on my own example, loose")),
 ]
 SIDES = [
-    ("claim", "the first: as listed"),
-    ("rival", "the second: as proposed"),
-    ("neither", "neither"),
-    ("cannot_tell", "I cannot tell"),
+    ("claim", _("the first: as listed")),
+    ("rival", _("the second: as proposed")),
+    ("neither", _("neither")),
+    ("cannot_tell", _("I cannot tell")),
 ]
 
 
@@ -45,18 +46,18 @@ class BasisForm(forms.Form):
     """What a verdict rests on."""
 
     basis = forms.ChoiceField(
-        choices=BASES, widget=KeyedRadios("psl"), initial=Basis.PHOTO, label="What do you go by?"
+        choices=BASES, widget=KeyedRadios("psl"), initial=Basis.PHOTO, label=_("What do you go by?")
     )
     example = forms.ModelChoiceField(
         Example.objects.none(),
         required=False,
         to_field_name="public_id",
-        label="Which example of yours?",
-        empty_label="none named",
-        help_text="Name one that you have noted here; with its photographs it counts as evidence.",
+        label=_("Which example of yours?"),
+        empty_label=_("none named"),
+        help_text=_("Name one that you have noted here; with its photographs it counts as evidence."),
     )
     note = forms.CharField(
-        max_length=300, required=False, label="Note", widget=forms.Textarea(attrs={"rows": 2})
+        max_length=300, required=False, label=_("Note"), widget=forms.Textarea(attrs={"rows": 2})
     )
     base_revision = forms.IntegerField(
         required=False, min_value=1, max_value=2_147_483_647, widget=forms.HiddenInput
@@ -69,13 +70,13 @@ class BasisForm(forms.Form):
 class VoteForm(BasisForm):
     """One verdict on one detail."""
 
-    verdict = forms.ChoiceField(choices=VERDICTS, widget=KeyedRadios("ync"), label="Is it so?")
+    verdict = forms.ChoiceField(choices=VERDICTS, widget=KeyedRadios("ync"), label=_("Is it so?"))
     state_seen = forms.ModelChoiceField(
         State.objects.none(),
         required=False,
         to_field_name="public_id",
-        label="If not: what do you see?",
-        empty_label="not said",
+        label=_("If not: what do you see?"),
+        empty_label=_("not said"),
     )
     field_order = ["verdict", "state_seen", "basis", "example", "note"]
 
@@ -93,19 +94,19 @@ class DisputeForm(forms.Form):
     state = forms.ModelChoiceField(
         State.objects.none(),
         to_field_name="public_id",
-        label="What do you see instead?",
-        empty_label="choose",
+        label=_("What do you see instead?"),
+        empty_label=_("choose"),
     )
     reason = forms.CharField(
         max_length=500,
-        label="How can you tell?",
+        label=_("How can you tell?"),
         widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="In your own words. A photograph, now or later, makes the objection count.",
+        help_text=_("In your own words. A photograph, now or later, makes the objection count."),
     )
     photo = forms.FileField(
         required=False,
-        label="Photograph",
-        help_text="JPEG, PNG or WebP, up to 12 MB. Needed where the same was decided before.",
+        label=_("Photograph"),
+        help_text=_("JPEG, PNG or WebP, up to 12 MB. Needed where the same was decided before."),
         widget=forms.ClearableFileInput(attrs=CAMERA),
     )
     licence = LicenceField()
@@ -123,7 +124,7 @@ class DisputeForm(forms.Form):
 class SideForm(BasisForm):
     """One verdict on both sides of a dispute."""
 
-    side = forms.ChoiceField(choices=SIDES, widget=forms.RadioSelect, label="Which is so?")
+    side = forms.ChoiceField(choices=SIDES, widget=forms.RadioSelect, label=_("Which is so?"))
     field_order = ["side", "basis", "example", "note"]
 
     def __init__(self, dispute: Dispute, examples: Any, *args: Any, **kwargs: Any) -> None:
@@ -131,8 +132,8 @@ class SideForm(BasisForm):
         self.offer_examples(examples)
         if dispute.claim and dispute.rival:
             words = {
-                "claim": f"{dispute.claim.state}, as listed",
-                "rival": f"{dispute.rival.state}, as proposed",
+                "claim": _("%(state)s, as listed") % {"state": dispute.claim.state},
+                "rival": _("%(state)s, as proposed") % {"state": dispute.rival.state},
             }
             self.fields["side"].choices = [(key, words.get(key, word)) for key, word in SIDES]  # type: ignore[attr-defined]
 
@@ -144,7 +145,7 @@ class ReasonForm(forms.Form):
     """A moderator's step needs its reason."""
 
     reason = forms.CharField(
-        max_length=300, label="Reason", help_text="It is shown, and kept in the journal."
+        max_length=300, label=_("Reason"), help_text=_("It is shown, and kept in the journal.")
     )
 
 
@@ -153,9 +154,9 @@ class PhotoForm(forms.Form):
 
     aliases = {"data": "photo"}
     photo = forms.FileField(
-        label="Photograph",
-        help_text="JPEG, PNG or WebP, up to 12 MB.",
+        label=_("Photograph"),
+        help_text=_("JPEG, PNG or WebP, up to 12 MB."),
         widget=forms.ClearableFileInput(attrs=CAMERA),
     )
-    caption = forms.CharField(max_length=200, required=False, label="What it shows")
+    caption = forms.CharField(max_length=200, required=False, label=_("What it shows"))
     licence = LicenceField()

@@ -8,6 +8,8 @@ from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from registry import actions
 from registry.models import Variant, Vote
@@ -68,12 +70,22 @@ def agreed(request: HttpRequest, it: Variant, form: AgreeForm, votes: list[Vote]
     note_address(request)
     unseen = len(form.those(UNSEEN))
     left = len(form.claims) - len(votes) - unseen
-    words = f"Kept: {len(votes)} vote{'' if len(votes) == 1 else 's'} on {it}, by your example."
+    kept = ngettext(
+        "Kept: %(n)s vote on %(variant)s, by your example.",
+        "Kept: %(n)s votes on %(variant)s, by your example.",
+        len(votes),
+    )
+    words = [kept % {"n": len(votes), "variant": it}]
     if left:
-        words += f" Left out: {left} that a sealed pack does not show."
-    if not all(vote.counts for vote in votes):
-        words += (
-            " Not all of them count: you are no reviewer, you sell this, or votes are rushing in just now."
+        hidden = ngettext(
+            "Left out: %(n)s that a sealed pack does not show.",
+            "Left out: %(n)s that a sealed pack does not show.",
+            left,
         )
-    messages.success(request, words)
+        words.append(hidden % {"n": left})
+    if not all(vote.counts for vote in votes):
+        words.append(
+            _("Not all of them count: you are no reviewer, you sell this, or votes are rushing in just now.")
+        )
+    messages.success(request, " ".join(words))
     return redirect("review") if "desk" in request.GET else redirect("variant", public_id=it.public_id)

@@ -9,6 +9,7 @@ from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from registry import actions
@@ -68,7 +69,7 @@ def vote(request: HttpRequest, public_id: str) -> HttpResponse:
     form = SideForm(it, own_examples(signed_in(request), it.claim.variant.release), request.POST)
     if form.is_valid() and attempt(request, form, actions.vote_on_sides, dispute=it, **form.said()):
         note_address(request)
-        messages.success(request, "Your vote is kept.")
+        messages.success(request, _("Your vote is kept."))
         return redirect("dispute", public_id=it.public_id)
     return render(request, "registry/dispute.html", page_of(request, it, side_form=form), status=422)
 

@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from registry import actions
@@ -26,7 +27,7 @@ def concern(request: HttpRequest, public_id: str) -> HttpResponse:
     it = found(Concern, public_id, "claim__variant", "closed_by")
     form = ConcernForm(request.POST if request.method == "POST" else None)
     if form.is_valid() and attempt(request, form, actions.close_concern, concern=it, **form.cleaned_data):
-        messages.success(request, "The concern is closed.")
+        messages.success(request, _("The concern is closed."))
         return redirect("moderation")
     given = {"page": read.concern_page(it), "form": form}
     return render(request, "registry/concern.html", given, status=status_for(form))
@@ -38,7 +39,7 @@ def held(request: HttpRequest, public_id: str) -> HttpResponse:
     it = found(HeldDispute, public_id, *read.HELD_RELATED)
     form = ReasonForm(request.POST if request.method == "POST" else None)
     if form.is_valid() and attempt(request, form, actions.decline_held, held=it, **form.cleaned_data):
-        messages.success(request, "It is declined. Whoever opened it can read why.")
+        messages.success(request, _("It is declined. Whoever opened it can read why."))
         return redirect("moderation")
     return render(request, "registry/held.html", {"held": it, "form": form}, status=status_for(form))
 
@@ -49,7 +50,7 @@ def held(request: HttpRequest, public_id: str) -> HttpResponse:
 def release(request: HttpRequest, public_id: str) -> HttpResponse:
     it = found(HeldDispute, public_id)
     dispute = actions.release_held(held=it, by=signed_in(request), at=timezone.now())
-    messages.success(request, "It is a dispute like any other now.")
+    messages.success(request, _("It is a dispute like any other now."))
     return redirect("dispute", public_id=dispute.public_id)
 
 
@@ -61,8 +62,8 @@ def decide(request: HttpRequest, public_id: str) -> HttpResponse:
     it, by, at = found(PendingDeed, public_id), signed_in(request), timezone.now()
     if request.POST.get("do") == "confirm":
         two_persons.confirm(pending=it, by=by, at=at)
-        messages.success(request, "Confirmed and done.")
+        messages.success(request, _("Confirmed and done."))
     else:
         two_persons.decline(pending=it, by=by, at=at)
-        messages.success(request, "Declined. Nothing was done.")
+        messages.success(request, _("Declined. Nothing was done."))
     return redirect("moderation")

@@ -7,11 +7,12 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from registry import actions
 from registry.actions import two_persons
-from registry.models import Member
+from registry.models import Member, Role
 from registry.queries import moderation as read
 from registry.web.forms.moderation import AccountForm, RevokeForm, RoleForm
 from registry.web.refusals import attempt, status_for
@@ -37,7 +38,9 @@ def grant_role(request: HttpRequest) -> HttpResponse:
         said = form.cleaned_data
         member = read.member_called(said["member"])
         if member is None:
-            form.add_error("member", "Nobody has this name. Write it as it stands beside their photographs.")
+            form.add_error(
+                "member", _("Nobody has this name. Write it as it stands beside their photographs.")
+            )
         elif asked := ask_for_role(request, form, member, said["role"], said["reason"]):
             return asked
     return with_roles(request, form)
@@ -48,13 +51,14 @@ def ask_for_role(
 ) -> HttpResponse | None:
     """Done at once by the only moderator; else it waits for another one, with 202."""
     detail = {"member": member.public_id, "role": role}
+    words = {"member": member, "role": Role(role).label}
     pending = attempt(request, form, two_persons.ask, kind="role.grant", detail=detail, reason=reason)
     if form.errors:
         return None
     if pending is None:
-        messages.success(request, f"{member} is now a {role}.")
+        messages.success(request, _("%(member)s is now a %(role)s.") % words)
         return redirect("roles")
-    messages.success(request, f"{member} will be a {role} once another moderator confirms it.")
+    messages.success(request, _("%(member)s will be a %(role)s once another moderator confirms it.") % words)
     return desk(request, status=202)
 
 
@@ -66,11 +70,12 @@ def moderate_member(request: HttpRequest, public_id: str) -> HttpResponse:
     act: Any = actions.suspend if it.is_active else actions.reinstate
     wanted = wanted_of(it)
     if form.is_bound and request.POST.get("do") != wanted:
-        form.add_error(None, "Somebody decided this a moment ago. Look at what stands now.")
+        form.add_error(None, _("Somebody decided this a moment ago. Look at what stands now."))
     if form.is_bound and form.is_valid():
         attempt(request, form, act, member=it, **form.cleaned_data)
         if not form.errors:
-            messages.success(request, f"{it} is {'suspended' if wanted == 'suspend' else 'active again'}.")
+            done = _("%(member)s is suspended.") if wanted == "suspend" else _("%(member)s is active again.")
+            messages.success(request, done % {"member": it})
             return redirect("moderate-member", public_id=it.public_id)
     page = read.member_page(it)
     return member_shown(request, page, form, RevokeForm(page.grants))
@@ -85,7 +90,8 @@ def revoke_role(request: HttpRequest, public_id: str) -> HttpResponse:
     if form.is_valid():
         attempt(request, form, actions.revoke_role, member=page.member, **form.cleaned_data)
         if not form.errors:
-            messages.success(request, f"{page.member} is a {form.cleaned_data['role']} no more.")
+            words = {"member": page.member, "role": Role(form.cleaned_data["role"]).label}
+            messages.success(request, _("%(member)s is a %(role)s no more.") % words)
             return redirect("moderate-member", public_id=page.member.public_id)
     return member_shown(request, page, AccountForm(), form)
 

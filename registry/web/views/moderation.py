@@ -13,11 +13,12 @@ from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from registry import actions
 from registry.errors import SecondStepNeeded
 from registry.models import Casting, Member, Photo, Proposable, Role, Trait, Variant
-from registry.models.base import kind_word
 from registry.queries import moderation as read
 from registry.web.forms.moderation import (
     AcceptForm,
@@ -33,6 +34,29 @@ View = Callable[..., HttpResponse]
 LONGEST = 120
 WHERE: dict[type, str] = {Variant: "moderate-variant", Photo: "photo", Member: "moderate-member"}
 """The page of a moderator's steps on each kind of thing."""
+
+KINDS: dict[str, Any] = {
+    "casting": pgettext_lazy("proposed", "casting"),
+    "release": pgettext_lazy("proposed", "release"),
+    "trait": pgettext_lazy("proposed", "detail"),
+    "state": pgettext_lazy("proposed", "state"),
+    "pack": pgettext_lazy("proposed", "pack"),
+}
+HEADINGS: dict[str, tuple[Any, Any]] = {
+    "casting": (gettext_lazy("Casting: %(thing)s"), gettext_lazy("Proposed casting: %(thing)s")),
+    "release": (gettext_lazy("Release: %(thing)s"), gettext_lazy("Proposed release: %(thing)s")),
+    "trait": (gettext_lazy("Detail: %(thing)s"), gettext_lazy("Proposed detail: %(thing)s")),
+    "state": (gettext_lazy("State: %(thing)s"), gettext_lazy("Proposed state: %(thing)s")),
+    "pack": (gettext_lazy("Pack: %(thing)s"), gettext_lazy("Proposed pack: %(thing)s")),
+}
+"""Over a thing's page for moderators: once it was accepted, and before."""
+NO_SUCH_ID: dict[str, Any] = {
+    "casting": gettext_lazy("No casting has this id. Copy it from the page of the known one."),
+    "release": gettext_lazy("No release has this id. Copy it from the page of the known one."),
+    "trait": gettext_lazy("No detail has this id. Copy it from the page of the known one."),
+    "state": gettext_lazy("No state has this id. Copy it from the page of the known one."),
+    "pack": gettext_lazy("No pack has this id. Copy it from the page of the known one."),
+}
 
 
 def moderators_only(view: View) -> View:
@@ -55,7 +79,7 @@ def moderation(request: HttpRequest) -> HttpResponse:
 
 
 def desk(request: HttpRequest, status: int = 200) -> HttpResponse:
-    given = {"page": read.moderation_page(timezone.now())}
+    given = {"page": read.moderation_page(timezone.now()), "kinds": KINDS}
     return render(request, "registry/moderation.html", given, status=status)
 
 
@@ -85,9 +109,10 @@ def proposed(request: HttpRequest, kind: str, public_id: str) -> HttpResponse:
     if request.method == "POST" and do in makers:
         forms[do] = makers[do](request.POST, auto_id=f"{do}_%s")
         if forms[do].is_valid() and ACTS[do](request, thing, forms[do]):
-            messages.success(request, f"{thing}: done.")
+            messages.success(request, _("%(thing)s: done.") % {"thing": thing})
             return redirect("moderation")
-    given = {"thing": thing, "kind": kind, "forms": forms}
+    heading = HEADINGS[kind][0 if thing.is_accepted else 1] % {"thing": thing}
+    given = {"thing": thing, "kind": kind, "heading": heading, "forms": forms}
     return render(request, "registry/proposed.html", given, status=422 if do else 200)
 
 
@@ -108,10 +133,7 @@ def rename(request: HttpRequest, thing: Proposable, form: RenameForm) -> Any:
 def merge(request: HttpRequest, thing: Proposable, form: MergeForm) -> Any:
     into = named(type(thing), form.cleaned_data["into"])
     if into is None:
-        form.add_error(
-            "into",
-            f"No {kind_word(str(thing._meta.verbose_name))} has this id. Copy it from the page of the known one.",
-        )
+        form.add_error("into", NO_SUCH_ID[str(thing._meta.model_name)])
         return None
     return attempt(request, form, actions.merge, thing=thing, into=into)
 

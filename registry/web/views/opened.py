@@ -15,6 +15,7 @@ from registry.errors import RegistryError
 from registry.models import Release, Remark, Submission
 from registry.queries import opened, reporting
 from registry.queries.search import find
+from registry.sentences import said
 from registry.web import drafts
 from registry.web.forms.opened import CloseForm, ItemForm, QuickForm, RemarkForm
 from registry.web.naming import named
@@ -38,18 +39,18 @@ def quick(request: HttpRequest) -> HttpResponse:
 
 def keep_quick(request: HttpRequest, form: QuickForm, release: Release | None) -> Submission | None:
     """The draft with its picture; a picture that is refused leaves no draft."""
-    by, at, said = signed_in(request), timezone.now(), form.cleaned_data
-    data = said["picture"].read()
+    by, at, given = signed_in(request), timezone.now(), form.cleaned_data
+    data = given["picture"].read()
     try:
         taken = actions.take_in(by=by, at=at, data=data)
     except RegistryError as refusal:
-        form.add_error("picture", str(refusal))
+        form.add_error("picture", said(refusal))
         return None
     draft: Submission | None = attempt(
-        request, form, actions.start_draft, release=release, content={"note": said["note"]}
+        request, form, actions.start_draft, release=release, content={"note": given["note"]}
     )
     if draft and attempt(
-        request, form, actions.attach_photo, submission=draft, data=taken, licence=said["licence"]
+        request, form, actions.attach_photo, submission=draft, data=taken, licence=given["licence"]
     ):
         if request.POST.get("then") == "open":
             return attempt(request, form, actions.open_draft, submission=draft) or draft
@@ -111,8 +112,8 @@ def remark(request: HttpRequest, public_id: str) -> HttpResponse:
         raise Http404
     form = RemarkForm(opened.states_to_name(draft.release), request.POST)
     if form.is_valid():
-        said = {"state": form.cleaned_data.get("state"), "sentence": form.cleaned_data["sentence"]}
-        if attempt(request, form, actions.add_remark, photo=photo, xywh=form.region, **said):
+        seen = {"state": form.cleaned_data.get("state"), "sentence": form.cleaned_data["sentence"]}
+        if attempt(request, form, actions.add_remark, photo=photo, xywh=form.region, **seen):
             return redirect("open-draft", public_id=draft.public_id)
     return render(request, "registry/open_draft.html", page_of(request, draft, form), status=422)
 

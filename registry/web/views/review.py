@@ -10,6 +10,7 @@ from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from registry import actions
@@ -133,18 +134,19 @@ def voted(request: HttpRequest, claim: Claim) -> HttpResponse:
     skip = request.POST.get("skip")
     if skip is not None and request.htmx:  # type: ignore[attr-defined]
         return render(request, "registry/_look.html", next_look(request, whole(skip)) | {"kept": claim})
+    kept = _("Your vote on “%(claim)s” of %(variant)s is kept.") % {"claim": claim, "variant": claim.variant}
     weighs = said_of_weight(signed_in(request), claim)
-    messages.success(request, f"Your vote on “{claim}” of {claim.variant} is kept.{weighs}")
+    messages.success(request, f"{kept} {weighs}".rstrip())
     return redirect("review") if skip is not None else redirect("variant", public_id=claim.variant.public_id)
 
 
 def said_of_weight(member: Member, claim: Claim) -> str:
     if not member.roles:
-        return " It is noted, but only reviewers’ votes count."
+        return _("It is noted, but only reviewers’ votes count.")
     vote = Vote.objects.current().filter(by=member, claim=claim).first()
     if vote is None or vote.counts:
         return ""
-    return " It is noted, but does not count: you sell this, or votes are rushing in on it just now."
+    return _("It is noted, but does not count: you sell this, or votes are rushing in on it just now.")
 
 
 @login_required
@@ -153,5 +155,5 @@ def said_of_weight(member: Member, claim: Claim) -> str:
 def withdraw_vote(request: HttpRequest, public_id: str) -> HttpResponse:
     claim = found(Claim, public_id, "variant")
     actions.withdraw_vote(by=signed_in(request), at=timezone.now(), claim=claim)
-    messages.success(request, f"Your vote on “{claim}” is taken back.")
+    messages.success(request, _("Your vote on “%(claim)s” is taken back.") % {"claim": claim})
     return redirect("variant", public_id=claim.variant.public_id)
