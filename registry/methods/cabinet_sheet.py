@@ -19,8 +19,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from registry.sentences import Sentence
+
 from .edition import cell, uncell
-from .sheets import MOST_LINES, Fault, Unreadable, table, text_of, whole_number
+from .sheets import MOST_LINES, TOO_MANY_ROWS, Fault, Unreadable, table, text_of, whole_number
 
 COLUMNS = (
     "id", "release", "release_name", "variant", "variant_title", "pack_version", "pack_version_name", "condition",
@@ -66,19 +68,19 @@ def read_cabinet(data: bytes) -> tuple[list[Entry], list[Fault]]:
             continue
         line, cells = found
         if len(entries) + len(faults) >= MOST_LINES:
-            return [], [Fault(line, "", "", f"At most {MOST_LINES:,} rows can be taken at once.")]
+            return [], [Fault(line, "", "", TOO_MANY_ROWS)]
         try:
             entries.append(_entry(line, {name: uncell(value) for name, value in cells.items()}))
         except Unreadable as fault:
             faults.append(Fault(line, fault.field, fault.value, fault.remedy))
     if not entries and not faults:
-        return [], [Fault(1, "", "", "The file holds no row below its head.")]
+        return [], [Fault(1, "", "", Sentence("The file holds no row below its head."))]
     return entries, faults
 
 
 def _entry(line: int, cells: dict[str, str]) -> Entry:
     if "release" not in cells:
-        raise Unreadable("release", "", "Give the id of the release, as its page shows it.")
+        raise Unreadable("release", "", Sentence("Give the id of the release, as its page shows it."))
     words: dict[str, Any] = {name: cells.get(name, "") for name in ("condition", "wear", "note")}
     words["condition"] = words["condition"].lower()
     words["count"] = whole_number("count", cells.get("count", "1"))

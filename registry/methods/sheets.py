@@ -17,8 +17,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from registry.sentences import Sentence
+
 MOST_BYTES = 1_000_000
 MOST_LINES = 5_000
+TOO_MANY_LINES = Sentence("At most 5,000 lines can be taken at once.")
+TOO_MANY_ROWS = Sentence("At most 5,000 rows can be taken at once.")
+"""`MOST_LINES` in words: written out, for each language has its own way with long numbers."""
 COLUMNS = (
     "key", "release", "scope", "seen_on", "is_full_count", "total", "cases_compared", "no_difference", "picked_over",
     "is_offer", "pack", "pack_version", "example", "country", "region", "source", "note", "traits_seen",
@@ -76,21 +81,26 @@ def read_sheet(data: bytes) -> tuple[list[Row], list[Fault]]:
         else:
             rows.append(found)
         if len(rows) + len(faults) > MOST_LINES:
-            return [], [Fault(found.line, "", "", f"At most {MOST_LINES:,} lines can be taken at once.")]
+            return [], [Fault(found.line, "", "", TOO_MANY_LINES)]
     if not rows and not faults:
-        return [], [Fault(1, "", "", "The file holds no sighting.")]
+        return [], [Fault(1, "", "", Sentence("The file holds no sighting."))]
     return rows, faults
 
 
 def text_of(data: bytes) -> str | Fault:
     """The bytes of a file as text, or why they are none."""
     if len(data) > MOST_BYTES:
-        return Fault(1, "", "", f"The file has {len(data):,} bytes; {MOST_BYTES:,} can be taken.")
+        large = Sentence(
+            "The file has %(bytes)s bytes; %(most)s can be taken.",
+            bytes=f"{len(data):,}",
+            most=f"{MOST_BYTES:,}",
+        )
+        return Fault(1, "", "", large)
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as fault:
         line = data[: fault.start].count(b"\n") + 1
-        return Fault(line, "", "", "This is no UTF-8. Save the file as UTF-8 text.")
+        return Fault(line, "", "", Sentence("This is no UTF-8. Save the file as UTF-8 text."))
 
 
 def _objects(text: str) -> Iterator[Row | Fault]:
@@ -101,12 +111,13 @@ def _objects(text: str) -> Iterator[Row | Fault]:
         try:
             said = json.loads(line, object_pairs_hook=_without_repeats, parse_constant=_no_number)
         except (ValueError, RecursionError) as fault:
-            yield Fault(number, "", line[:80], f"This is no plain JSON: {str(fault)[:120]}.")
+            why = next((arg for arg in fault.args if isinstance(arg, Sentence)), str(fault)[:120])
+            yield Fault(number, "", line[:80], Sentence("This is no plain JSON: %(why)s.", why=why))
             continue
         if not isinstance(said, dict):
-            yield Fault(number, "", line[:80], "Write one object on each line.")
+            yield Fault(number, "", line[:80], Sentence("Write one object on each line."))
         elif unknown := [key for key in said if key not in (*COLUMNS, "count_lines")]:
-            yield Fault(number, unknown[0][:40], "", "There is no such key here.")
+            yield Fault(number, unknown[0][:40], "", Sentence("There is no such key here."))
         else:
             yield Row(number, said)
 
@@ -114,12 +125,12 @@ def _objects(text: str) -> Iterator[Row | Fault]:
 def _without_repeats(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     found = dict(pairs)
     if len(found) != len(pairs):
-        raise ValueError("a key is repeated in one object")
+        raise ValueError(Sentence("a key is repeated in one object"))
     return found
 
 
 def _no_number(word: str) -> Any:
-    raise ValueError(f"{word} is no number")
+    raise ValueError(Sentence("%(word)s is no number", word=word))
 
 
 def _table(text: str) -> Iterator[Row | Fault]:
@@ -152,24 +163,30 @@ def table(
                     yield fault
                     return
             elif len(cells) != len(names):
-                yield Fault(line, "", "", f"The row has {len(cells)} cells, the head has {len(names)}.")
+                uneven = Sentence(
+                    "The row has %(cells)s cells, the head has %(names)s.", cells=len(cells), names=len(names)
+                )
+                yield Fault(line, "", "", uneven)
             else:
                 yield (
                     line,
                     {name: cell.strip() for name, cell in zip(names, cells, strict=True) if cell.strip()},
                 )
     except csv.Error as fault:
-        yield Fault(reader.line_num or 1, "", "", f"This is no table: {fault}.")
+        yield Fault(reader.line_num or 1, "", "", Sentence("This is no table: %(why)s.", why=str(fault)))
 
 
 def _fault_of_head(names: list[str], line: int, known: Sequence[str], needed: Sequence[str]) -> Fault | None:
     for name in names:
         if name not in known:
-            return Fault(line, name[:40], "", f"There is no such column here. Known: {', '.join(known)}.")
+            ones = ", ".join(known)
+            return Fault(
+                line, name[:40], "", Sentence("There is no such column here. Known: %(ones)s.", ones=ones)
+            )
         if names.count(name) > 1:
-            return Fault(line, name, "", "The column stands there twice.")
+            return Fault(line, name, "", Sentence("The column stands there twice."))
     if missing := [name for name in needed if name not in names]:
-        return Fault(line, missing[0], "", "This column is missing.")
+        return Fault(line, missing[0], "", Sentence("This column is missing."))
     return None
 
 
@@ -197,7 +214,7 @@ def _counts(cell: str) -> Iterator[dict[str, Any]]:
     for part in filter(None, (part.strip() for part in cell.split(";"))):
         what, equals, number = part.rpartition("=")
         if not equals:
-            raise Unreadable("counts", part, "Write what was seen, = and how many.")
+            raise Unreadable("counts", part, Sentence("Write what was seen, = and how many."))
         what = " ".join(what.lower().split())
         n = whole_number("counts", number.strip())
         if kind := _KINDS.get(what):
@@ -210,11 +227,11 @@ def _counts(cell: str) -> Iterator[dict[str, Any]]:
 def whole_number(field: str, cell: str) -> int:
     """Errors: Unreadable."""
     if not (cell.isascii() and cell.isdigit() and len(cell) < 10):
-        raise Unreadable(field, cell, "Write a whole number.")
+        raise Unreadable(field, cell, Sentence("Write a whole number."))
     return int(cell)
 
 
 def _truth(field: str, cell: str) -> bool:
     if cell.lower() not in _TRUTHS:
-        raise Unreadable(field, cell, "Write yes or no.")
+        raise Unreadable(field, cell, Sentence("Write yes or no."))
     return _TRUTHS[cell.lower()]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import reduce
 from typing import Any
 
 from django.core import signing
@@ -31,6 +32,7 @@ from registry.models import (
     Variant,
     VariantStanding,
 )
+from registry.sentences import Sentence
 
 from .telling import Told, Wanted, tell_releases
 
@@ -280,11 +282,11 @@ def missing_of(
 ) -> tuple[list[Missing], int, int]:
     """What is missing of a release, and how many of how many kinds are owned."""
     if hunt.depth == Depth.CASTING:
-        return [Missing("casting", release.casting, "any of its releases")], 0, 1
+        return [Missing("casting", release.casting, Sentence("any of its releases"))], 0, 1
     wanted = told.wanted[release.pk]
     if hunt.depth == Depth.RELEASE or not wanted:
         have = int(release.pk in owned.releases)
-        words = "any of its variants" if wanted else "no variant of it is known yet"
+        words = Sentence("any of its variants") if wanted else Sentence("no variant of it is known yet")
         return [] if have else [Missing("release", release, words)], have, 1
     numbers = list(range(len(wanted)))
     if hunt.depth == Depth.TRAITS:
@@ -318,8 +320,16 @@ def packs_of(hunt: Hunt, releases: Iterable[int]) -> dict[int, list[Missing]]:
 
 def words_of(version: PackVersion) -> str:
     """How to tell a version of the pack: what was noted of it."""
-    parts = {
-        "card": version.card_art, "language": version.language, "blister": version.blister,
-        "insert": version.insert, "codes": version.codes,
-    }  # fmt: skip
-    return "; ".join(f"{name}: {said}" for name, said in parts.items() if said)
+    parts = (
+        version.card_art and Sentence("card: %(what)s", what=version.card_art),
+        version.language and Sentence("language: %(what)s", what=version.language),
+        version.blister and Sentence("blister: %(what)s", what=version.blister),
+        version.insert and Sentence("insert: %(what)s", what=version.insert),
+        version.codes and Sentence("codes: %(what)s", what=version.codes),
+    )
+    noted = [part for part in parts if part]
+    return (
+        reduce(lambda told, part: Sentence("%(told)s; %(more)s", told=told, more=part), noted)
+        if noted
+        else ""
+    )

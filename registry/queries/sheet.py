@@ -6,12 +6,13 @@ from collections import defaultdict
 from dataclasses import dataclass, field
 
 from registry.models import Edition, Mark, Release, Trait, Variant
+from registry.sentences import Sentence
 
 from .tables import Cell, Row, Table, release_table
 
 MOST_CARDS = 25
 LONGEST_TELL = 110
-NOTHING = "nothing known tells it apart yet"
+NOTHING = Sentence("nothing known tells it apart yet")
 
 
 @dataclass(frozen=True)
@@ -73,6 +74,11 @@ def credits_of(cards: list[Card]) -> list[str]:
             photo = card.crop.photo
             used[photo.owner.credit, photo.get_licence_display()].append(card.number)
     return [
-        f"{', '.join(map(str, numbers))} by {credit}, {licence}"
+        Sentence(
+            "%(cards)s by %(credit)s, %(licence)s",
+            cards=", ".join(map(str, numbers)),
+            credit=credit,
+            licence=licence,
+        )
         for (credit, licence), numbers in used.items()
     ]

@@ -18,6 +18,8 @@ from django.db import IntegrityError, transaction
 from django.http import HttpRequest
 from django.shortcuts import redirect
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from registry import actions
 from registry.actions.wording import line
@@ -25,15 +27,18 @@ from registry.errors import InvalidField
 from registry.methods.skeleton import skeleton
 from registry.models import Member, name_key
 from registry.models.people import NAME_KEY_LENGTH
+from registry.sentences import said
 
 
 class SignupForm(forms.Form):
     """The part of the sign-up form that is ours; the accounts app adds address and password."""
 
     display_name = forms.CharField(
-        label="Name shown to others",
+        label=gettext_lazy("Name shown to others"),
         max_length=40,
-        help_text="It stands beside your photographs and reports. It need not be your own name.",
+        help_text=gettext_lazy(
+            "It stands beside your photographs and reports. It need not be your own name."
+        ),
         widget=forms.TextInput(attrs={"autocomplete": "nickname"}),
     )
     field_order = ["email", "display_name", "password1"]
@@ -42,11 +47,13 @@ class SignupForm(forms.Form):
         try:
             name = line("display_name", self.cleaned_data["display_name"], 40)
         except InvalidField as refusal:
-            raise forms.ValidationError(str(refusal)) from refusal
+            raise forms.ValidationError(said(refusal)) from refusal
         if Member.objects.filter(name_key=name_key(name)).exists():
-            raise forms.ValidationError(f"“{name}” is taken. Choose another name.")
+            raise forms.ValidationError(_("“%(name)s” is taken. Choose another name.") % {"name": name})
         if Member.objects.filter(name_skeleton=skeleton(name)[:NAME_KEY_LENGTH]).exists():
-            raise forms.ValidationError(f"“{name}” looks like a name that is taken. Choose another one.")
+            raise forms.ValidationError(
+                _("“%(name)s” looks like a name that is taken. Choose another one.") % {"name": name}
+            )
         return name
 
     def signup(self, request: HttpRequest, user: Member) -> None:
@@ -70,7 +77,8 @@ class AccountAdapter(DefaultAccountAdapter):
                 super().save_user(request, user, form, commit=commit)
                 actions.join(member=user, at=timezone.now())
         except IntegrityError as taken:  # somebody else took the name a moment ago
-            messages.error(request, f"“{user.display_name}” has just been taken. Choose another name.")
+            why = _("“%(name)s” has just been taken. Choose another name.") % {"name": user.display_name}
+            messages.error(request, why)
             raise ImmediateHttpResponse(redirect("account_signup")) from taken
         return user
 

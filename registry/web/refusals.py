@@ -12,6 +12,7 @@ from django.shortcuts import render
 from django.utils import timezone
 
 from registry.errors import Busy, Conflict, NotFound, NotPermitted, RegistryError, TooMany, WrongMoment
+from registry.sentences import said
 
 from .people import signed_in
 
@@ -26,7 +27,7 @@ def tell(form: Form, refusal: RegistryError) -> None:
     """Put the refusal where it belongs: at its field if the form shows that field, else at the form's head."""
     field = getattr(form, "aliases", {}).get(refusal.field, refusal.field)
     shown = next((name for name in (field, field.rpartition(".")[2]) if name in form.fields), None)
-    form.add_error(shown, str(refusal))
+    form.add_error(shown, said(refusal))
 
 
 def attempt(request: HttpRequest, form: Form, action: Callable[..., Any], **given: Any) -> Any:
@@ -47,7 +48,7 @@ def status_for(form: Form) -> int:
 
 def refused(request: HttpRequest, refusal: RegistryError) -> HttpResponse:
     """A page that says why not."""
-    answer = render(request, "registry/refused.html", {"refusal": refusal}, status=status_of(refusal))
+    answer = render(request, "registry/refused.html", {"refusal": said(refusal)}, status=status_of(refusal))
     if isinstance(refusal, TooMany | Busy):
         answer["Retry-After"] = str(refusal.retry_after)
     return answer

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from registry.models import Condition, PackVersion, Release, Variant
 from registry.web.forms.sighting import SheetForm
@@ -17,26 +18,26 @@ class ItemForm(forms.Form):
         Variant.objects.none(),
         required=False,
         to_field_name="public_id",
-        label="Which one is it?",
-        empty_label="not checked yet",
+        label=_("Which one is it?"),
+        empty_label=_("not checked yet"),
     )
-    condition = forms.ChoiceField(choices=Condition.choices, label="Sealed, boxed or loose")
-    count = forms.IntegerField(min_value=1, max_value=10_000, initial=1, label="How many")
-    to_swap = forms.IntegerField(min_value=0, max_value=10_000, initial=0, label="Of these to swap")
+    condition = forms.ChoiceField(choices=Condition.choices, label=_("Sealed, boxed or loose"))
+    count = forms.IntegerField(min_value=1, max_value=10_000, initial=1, label=_("How many"))
+    to_swap = forms.IntegerField(min_value=0, max_value=10_000, initial=0, label=_("Of these to swap"))
     pack_version = forms.ModelChoiceField(
         PackVersion.objects.none(),
         required=False,
         to_field_name="public_id",
-        label="In which version of the pack",
-        empty_label="not noted",
+        label=_("In which version of the pack"),
+        empty_label=_("not noted"),
     )
     wear = forms.CharField(
         max_length=120,
         required=False,
-        label="Its condition, in your words",
-        help_text="Such as: card bent at one corner.",
+        label=_("Its condition, in your words"),
+        help_text=_("Such as: card bent at one corner."),
     )
-    note = forms.CharField(max_length=300, required=False, label="Private note")
+    note = forms.CharField(max_length=300, required=False, label=_("Private note"))
 
     def __init__(self, release: Release, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -56,8 +57,8 @@ class CabinetSheetForm(SheetForm):
     """A file of what I own, tried before it is kept."""
 
     file = forms.FileField(
-        label="The file",
-        error_messages={"required": "Choose a file."},
-        help_text="CSV as UTF-8, up to 5,000 rows and 900 kB.",
+        label=_("The file"),
+        error_messages={"required": _("Choose a file.")},
+        help_text=_("CSV as UTF-8, up to 5,000 rows and 900 kB."),
         widget=forms.ClearableFileInput(attrs={"accept": ".csv,text/csv"}),
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from registry.actions import Part
 from registry.models import Example, State, StrikeReason, Variant
@@ -14,24 +15,24 @@ class WhyForm(forms.Form):
     """Each of these steps is kept for ever, with its reason."""
 
     reason = forms.CharField(
-        max_length=300, label="Reason", help_text="It is shown, and kept in the journal."
+        max_length=300, label=_("Reason"), help_text=_("It is shown, and kept in the journal.")
     )
 
 
 class MergeVariantForm(WhyForm):
-    into = forms.CharField(max_length=120, label="Which one stays", help_text="Its id, or its title.")
+    into = forms.CharField(max_length=120, label=_("Which one stays"), help_text=_("Its id, or its title."))
     field_order = ["into", "reason"]
 
 
 class StrikeVariantForm(WhyForm):
-    reason_code = forms.ChoiceField(choices=StrikeReason.choices, label="What it is")
+    reason_code = forms.ChoiceField(choices=StrikeReason.choices, label=_("What it is"))
     field_order = ["reason_code", "reason"]
 
 
 class RetitleVariantForm(WhyForm):
-    title = forms.CharField(max_length=120, label="Title")
+    title = forms.CharField(max_length=120, label=_("Title"))
     nicknames = forms.CharField(
-        max_length=720, required=False, label="Nicknames", help_text="With commas between them."
+        max_length=720, required=False, label=_("Nicknames"), help_text=_("With commas between them.")
     )
     field_order = ["title", "nicknames", "reason"]
 
@@ -45,6 +46,20 @@ class StateChoice(forms.ModelMultipleChoiceField):
         return f"{state.trait}: {state}"
 
 
+PARTS = {
+    "first": (
+        _("First part: title"),
+        _("First part: what tells it apart"),
+        _("First part: examples of its kind"),
+    ),
+    "second": (
+        _("Second part: title"),
+        _("Second part: what tells it apart"),
+        _("Second part: examples of its kind"),
+    ),
+}
+
+
 class SplitVariantForm(WhyForm):
     """Two parts at most: what is left can be split again."""
 
@@ -52,8 +67,8 @@ class SplitVariantForm(WhyForm):
     keeps = forms.BooleanField(
         required=False,
         initial=True,
-        label="The variant goes on as the main part",
-        help_text="Otherwise it ends, and at least two parts take its place.",
+        label=_("The variant goes on as the main part"),
+        help_text=_("Otherwise it ends, and at least two parts take its place."),
     )
 
     def __init__(self, variant: Variant, *args: Any, **kwargs: Any) -> None:
@@ -61,22 +76,20 @@ class SplitVariantForm(WhyForm):
         states = State.objects.current().filter(trait__adoptions__release=variant.release)
         states = states.select_related("trait").order_by("trait__name", "is_built_in", "name")
         examples = Example.objects.filter(release=variant.release).order_by("pk")
-        for name, ordinal in (("first", "First"), ("second", "Second")):
+        for name, labels in PARTS.items():
             is_first = name == "first"
-            self.fields[f"{name}_title"] = forms.CharField(
-                max_length=120, required=is_first, label=f"{ordinal} part: title"
-            )
+            self.fields[f"{name}_title"] = forms.CharField(max_length=120, required=is_first, label=labels[0])
             self.fields[f"{name}_states"] = StateChoice(
                 states,
                 to_field_name="public_id",
                 required=is_first,
-                label=f"{ordinal} part: what tells it apart",
+                label=labels[1],
             )
             self.fields[f"{name}_examples"] = forms.ModelMultipleChoiceField(
                 examples,
                 to_field_name="public_id",
                 required=False,
-                label=f"{ordinal} part: examples of its kind",
+                label=labels[2],
             )
         for kind in ("states", "examples"):  # both parts choose among the same, read once
             choices = list(iter(self.fields[f"first_{kind}"].choices))  # type: ignore[attr-defined]

@@ -5,33 +5,37 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from registry.methods.identifiers import parse_gtin
 from registry.models import Depth, Hunt, Line, Trait
 from registry.queries.hunt import chosen, countable, huntable_lines
+from registry.sentences import said
 
 
 class HuntForm(forms.Form):
     """What counts as missing."""
 
-    depth = forms.ChoiceField(choices=Depth.choices, widget=forms.RadioSelect, label="I look for")
-    with_errors = forms.BooleanField(required=False, label="Factory errors too")
-    with_samples = forms.BooleanField(required=False, label="Pre-production samples too")
+    depth = forms.ChoiceField(choices=Depth.choices, widget=forms.RadioSelect, label=_("I look for"))
+    with_errors = forms.BooleanField(required=False, label=_("Factory errors too"))
+    with_samples = forms.BooleanField(required=False, label=_("Pre-production samples too"))
     lines = forms.ModelMultipleChoiceField(
         Line.objects.none(),
         required=False,
         to_field_name="public_id",
         widget=forms.CheckboxSelectMultiple,
-        label="Only in these lines",
-        help_text="None ticked: in every line.",
+        label=_("Only in these lines"),
+        help_text=_("None ticked: in every line."),
     )
     traits = forms.ModelMultipleChoiceField(
         Trait.objects.none(),
         required=False,
         to_field_name="public_id",
         widget=forms.CheckboxSelectMultiple,
-        label="The details that count",
-        help_text="Only for the last choice above. Choose lines and keep, to be offered details of their castings.",
+        label=_("The details that count"),
+        help_text=_(
+            "Only for the last choice above. Choose lines and keep, to be offered details of their castings."
+        ),
     )
     revision = forms.IntegerField(widget=forms.HiddenInput)
 
@@ -58,15 +62,15 @@ class CodeForm(forms.Form):
 
     code = forms.CharField(
         max_length=20,
-        label="Bar code",
-        help_text="8, 12, 13 or 14 digits.",
+        label=_("Bar code"),
+        help_text=_("8, 12, 13 or 14 digits."),
         widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off", "data-scan": "yes"}),
     )
 
     def clean_code(self) -> str:
         """Errors: ValidationError that says what the digits should be."""
-        said = self.cleaned_data["code"]
+        typed = self.cleaned_data["code"]
         try:
-            return parse_gtin(said)
+            return parse_gtin(typed)
         except ValueError as fault:
-            raise forms.ValidationError(f"{said!r}: {fault}.") from None
+            raise forms.ValidationError(f"{typed!r}: {said(fault)}.") from None

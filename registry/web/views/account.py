@@ -10,18 +10,29 @@ from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import pgettext_lazy
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_POST
 
 from registry import actions
 from registry.models import Sighting, Token
+from registry.models.people import Role
 from registry.queries import own
 from registry.queries.export import own_data
 from registry.web.forms.account import EraseForm, TokenForm
 from registry.web.people import signed_in
 from registry.web.refusals import attempt, said_plainly, status_for
 from registry.web.views.browse import found
+
+SCOPES = {
+    Token.Scope.READ: pgettext_lazy("scope of a token", "read"),
+    Token.Scope.CONTRIBUTE: pgettext_lazy("scope of a token", "contribute"),
+    Token.Scope.REVIEW: pgettext_lazy("scope of a token", "review"),
+    Token.Scope.CABINET: pgettext_lazy("scope of a token", "cabinet"),
+    Token.Scope.MODERATE: pgettext_lazy("scope of a token", "moderate"),
+}
 
 
 @login_required
@@ -33,7 +44,8 @@ def account(request: HttpRequest) -> HttpResponse:
 def page_of(request: HttpRequest, **given: Any) -> dict[str, Any]:
     member, now = signed_in(request), timezone.now()
     page = own.account_page(member, now)
-    return {"page": page, "token_form": TokenForm(), **given}
+    waiting = [Role(role).label for role in sorted(member.waiting_roles)]
+    return {"page": page, "token_form": TokenForm(), "waiting": waiting, "scopes": SCOPES, **given}
 
 
 @login_required
@@ -55,7 +67,7 @@ def make_token(request: HttpRequest) -> HttpResponse:
 def revoke_token(request: HttpRequest, public_id: str) -> HttpResponse:
     token = found(Token, public_id)
     actions.revoke_token(token=token, by=signed_in(request), at=timezone.now())
-    messages.success(request, f"The token “{token.name}” has ended.")
+    messages.success(request, _("The token “%(name)s” has ended.") % {"name": token.name})
     return redirect("account")
 
 
@@ -65,7 +77,7 @@ def revoke_token(request: HttpRequest, public_id: str) -> HttpResponse:
 def withdraw_sighting(request: HttpRequest, public_id: str) -> HttpResponse:
     sighting = found(Sighting, public_id)
     actions.withdraw_sighting(sighting=sighting, by=signed_in(request), at=timezone.now())
-    messages.success(request, "The sighting is taken back and no longer counts.")
+    messages.success(request, _("The sighting is taken back and no longer counts."))
     return redirect("account")
 
 
@@ -87,6 +99,6 @@ def erase(request: HttpRequest) -> HttpResponse:
     form = EraseForm(request, request.POST or None)
     if form.is_valid() and attempt(request, form, actions.erase_member, credit=form.cleaned_data["credit"]):
         logout(request)
-        messages.success(request, "Your account is erased. What you contributed stays, without your name.")
+        messages.success(request, _("Your account is erased. What you contributed stays, without your name."))
         return redirect("home")
     return render(request, "registry/erase.html", {"form": form}, status=status_for(form))

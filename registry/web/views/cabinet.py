@@ -9,6 +9,7 @@ from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST
 
@@ -53,7 +54,7 @@ def put(request: HttpRequest, public_id: str) -> HttpResponse:
     said = {name: request.GET[name] for name in ("variant", "condition") if name in request.GET}
     form = ItemForm(release, data, initial=said)
     if form.is_valid() and attempt(request, form, actions.put_item, release=release, **form.cleaned_data):
-        messages.success(request, f"{release} is in your cabinet.")
+        messages.success(request, _("%(thing)s is in your cabinet.") % {"thing": release})
         return redirect("cabinet")
     given = {"release": release, "form": form}
     return render(request, "registry/cabinet_item.html", given, status=status_for(form))
@@ -70,7 +71,7 @@ def put_at_once(request: HttpRequest, release: Release) -> HttpResponse:
         variant=variant and variant.survivor,
         condition=request.GET.get("condition", ""),
     )
-    messages.success(request, f"{variant or release} is in your cabinet.")
+    messages.success(request, _("%(thing)s is in your cabinet.") % {"thing": variant or release})
     if request.GET.get("back") == "hunt":
         return redirect("hunt")
     if variant:
@@ -110,7 +111,7 @@ def change(request: HttpRequest, public_id: str) -> HttpResponse:
 def take_out(request: HttpRequest, public_id: str) -> HttpResponse:
     item = own_item(request, public_id)
     actions.take_item_out(item=item, by=signed_in(request), at=timezone.now())
-    messages.success(request, f"{item.release} is out of your cabinet.")
+    messages.success(request, _("%(thing)s is out of your cabinet.") % {"thing": item.release})
     return redirect("cabinet")
 
 
@@ -132,8 +133,9 @@ def bring_file(request: HttpRequest) -> HttpResponse:
         data, keeps = form.data_sent(), "keep" in request.POST and not form.cleaned_data["file"]
         done = attempt(request, form, actions.import_cabinet, data=data, dry_run=not keeps)
         if done and keeps:
+            counts = {"new": done.new, "changed": done.changed, "known": done.known}
             messages.success(
-                request, f"{done.new} put in, {done.changed} changed, {done.known} as they were."
+                request, _("%(new)s put in, %(changed)s changed, %(known)s as they were.") % counts
             )
             return redirect("cabinet")
         given |= {"done": done, "text": data.decode(errors="replace")}

@@ -7,11 +7,13 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 
+from registry.sentences import Sentence
+
 TITLES = {
-    400: "The request cannot be read.",
-    403: "You may not do that.",
-    404: "There is nothing at this address.",
-    500: "Something went wrong on our side.",
+    400: Sentence("The request cannot be read."),
+    403: Sentence("You may not do that."),
+    404: Sentence("There is nothing at this address."),
+    500: Sentence("Something went wrong on our side."),
 }
 SLUGS = {400: "bad-request", 403: "not-permitted", 404: "not-found", 500: "internal-error"}
 

@@ -8,6 +8,7 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 
 from registry import actions
 from registry.actions import two_persons
@@ -45,9 +46,10 @@ def moderate_variant(request: HttpRequest, public_id: str) -> HttpResponse:
 def acted(request: HttpRequest, it: Variant, answer: Any) -> HttpResponse:
     """It is done; or it waits for a second moderator, with 202."""
     if isinstance(answer, PendingDeed):
-        messages.success(request, f"{it}: this waits for a second moderator, who has to confirm it below.")
+        words = _("%(variant)s: this waits for a second moderator, who has to confirm it below.")
+        messages.success(request, words % {"variant": it})
         return desk(request, status=202)
-    messages.success(request, f"{it}: done.")
+    messages.success(request, _("%(variant)s: done.") % {"variant": it})
     return redirect("moderate-variant", public_id=it.public_id)
 
 
@@ -91,9 +93,8 @@ def survivor_called(it: Variant, said: str) -> Variant | None:
 def merge(request: HttpRequest, it: Variant, form: MergeVariantForm) -> Any:
     into = survivor_called(it, form.cleaned_data["into"])
     if into is None:
-        form.add_error(
-            "into", "No other variant here has this id, or only this title. Copy the id from its page."
-        )
+        why = _("No other variant here has this id, or only this title. Copy the id from its page.")
+        form.add_error("into", why)
         return None
     detail = {"variant": it.public_id, "into": into.public_id}
     return ask(request, form, "variant.merge", detail)

@@ -8,6 +8,7 @@ from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.template.loader import render_to_string
 from django.urls import reverse
+from django.utils import translation
 from django.utils.cache import get_conditional_response
 from django.utils.feedgenerator import Atom1Feed
 from django.utils.http import quote_etag
@@ -27,14 +28,15 @@ def of_one(request: HttpRequest, kind: str, public_id: str) -> HttpResponse:
     return feed(request, f"What happened in {thing}", page, query.events_of(kind, thing.pk))
 
 
+@translation.override("en-gb")
 def feed(request: HttpRequest, title: str, page: str, events: list[FeedEvent]) -> HttpResponse:
-    """The events, newest first; 304 to who has the newest already."""
+    """The events, newest first; 304 to who has the newest already. In English for everybody: caches hand it on."""
     etag = quote_etag(f"{events[0].pk if events else 0}-{len(events)}")
     answer = get_conditional_response(request, etag=etag)
     if answer is None:
         answer = HttpResponse(content_type="application/atom+xml; charset=utf-8")
         written(request.path, title, page, events).write(answer, "utf-8")
-    answer["ETag"] = etag
+    answer["ETag"], answer["Content-Language"] = etag, "en"
     answer["Cache-Control"] = "public, max-age=300"
     return answer
 

@@ -7,6 +7,7 @@ import re
 from django.core.files.storage import default_storage
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from registry.models import Mark, Photo
@@ -63,5 +64,5 @@ def mark_crop(request: HttpRequest, public_id: str, kind: str) -> HttpResponse:
 
 def taken_down(by_law: bool) -> HttpResponse:
     """Gone, or unavailable for legal reasons (RFC 7725)."""
-    why = "This picture was taken down on a legal demand." if by_law else "This picture was taken down."
+    why = _("This picture was taken down on a legal demand.") if by_law else _("This picture was taken down.")
     return HttpResponse(why, content_type="text/plain; charset=utf-8", status=451 if by_law else 410)

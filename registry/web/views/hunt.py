@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.csrf import ensure_csrf_cookie
 
@@ -54,7 +55,7 @@ def depth(request: HttpRequest) -> HttpResponse:
         said = dict(form.cleaned_data)
         said |= {name: list(said[name]) for name in ("lines", "traits")}
         if attempt(request, form, actions.set_hunt, expected_revision=said.pop("revision"), **said):
-            messages.success(request, "Your choice is kept.")
+            messages.success(request, _("Your choice is kept."))
             return redirect("hunt")
     return render(request, "registry/hunt_depth.html", {"form": form}, status=status_for(form))
 

@@ -7,6 +7,7 @@ from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from registry import actions
@@ -23,7 +24,8 @@ def declare(request: HttpRequest, public_id: str) -> HttpResponse:
     release = found(Release, public_id, "casting", "line__maker")
     form = InterestForm(release, request.POST if request.method == "POST" else None)
     if form.is_valid() and attempt(request, form, actions.declare_interest, thing=form.thing()):
-        messages.success(request, f"Noted that you sell {form.thing()}. Your votes there do not count.")
+        words = _("Noted that you sell %(thing)s. Your votes there do not count.")
+        messages.success(request, words % {"thing": form.thing()})
         return redirect("account")
     given = {"release": release, "form": form}
     return render(request, "registry/interest.html", given, status=status_for(form))
@@ -34,5 +36,5 @@ def declare(request: HttpRequest, public_id: str) -> HttpResponse:
 @said_plainly
 def end(request: HttpRequest, public_id: str) -> HttpResponse:
     actions.end_interest(interest=found(Interest, public_id), by=signed_in(request), at=timezone.now())
-    messages.success(request, "Noted that you no longer sell it. What you vote from now on counts again.")
+    messages.success(request, _("Noted that you no longer sell it. What you vote from now on counts again."))
     return redirect("account")

@@ -9,11 +9,14 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from registry.methods.drawing.qr import QrCode, qr_code
 from registry.methods.drawing.sheet import SheetDrawing, Words, columns_for, draw_sheet
 from registry.models import Release
 from registry.queries.sheet import Sheet, comparison_sheet
+from registry.sentences import said
 from registry.web.crops import embedded
 from registry.web.downloads import svg_file
 from registry.web.views.browse import found
@@ -57,7 +60,7 @@ def sheet_svg(request: HttpRequest, public_id: str) -> HttpResponse:
     )
     code = qr_code(address(request, release))
     picture = SheetPicture(
-        title=f"{release}: its variants side by side",
+        title=_("%(release)s: its variants side by side") % {"release": release},
         drawing=drawing,
         crops=[(place, crops.get(place.number, "")) for place in drawing.cards],
         code=code,
@@ -67,28 +70,37 @@ def sheet_svg(request: HttpRequest, public_id: str) -> HttpResponse:
 
 
 def words(card: Any) -> Words:
-    return Words(card.number, card.variant.title, card.tell, card.variant.shown_id)
+    return Words(card.number, card.variant.title, said(card.tell), card.variant.shown_id)
 
 
 def head(release: Release, told: Sheet) -> list[str]:
-    said = [f"{release.line.maker}, {release.line}, 1:{release.line.scale}"]
-    said += [release.number] if release.number else []
-    said += [release.livery] if release.livery else []
-    return [str(release), ". ".join(said), f"In order of first dated sighting. {of_list(told)}"]
+    names = [f"{release.line.maker}, {release.line}, 1:{release.line.scale}"]
+    names += [release.number] if release.number else []
+    names += [release.livery] if release.livery else []
+    order = _("In order of first dated sighting.")
+    return [str(release), ". ".join(names), f"{order} {of_list(told)}"]
 
 
 def of_list(told: Sheet) -> str:
     """From which state of the list it was drawn."""
     if told.edition is None:
-        return "Before the first List."
-    return f"After List no. {told.edition.number} of {date_format(told.edition.issued_at, 'j M Y')}."
+        return _("Before the first List.")
+    day = date_format(told.edition.issued_at, "j M Y")
+    return _("After List no. %(number)s of %(day)s.") % {"number": told.edition.number, "day": day}
 
 
 def foot(request: HttpRequest, release: Release, told: Sheet) -> list[str]:
-    more = f"{told.left_out} more variant{'' if told.left_out == 1 else 's'} on the page named below."
-    said = [more] if told.left_out else []
-    said += [f"Pictures: {'; '.join(told.credits)}."] if told.credits else []
-    return [*said, f"Facts are CC0 1.0. What is known now: {address(request, release)}"]
+    lines = []
+    if n := told.left_out:
+        more = ngettext(
+            "%(n)s more variant on the page named below.", "%(n)s more variants on the page named below.", n
+        )
+        lines.append(more % {"n": n})
+    if told.credits:
+        lines.append(_("Pictures: %(credits)s.") % {"credits": "; ".join(map(said, told.credits))})
+    now = _("What is known now: %(address)s") % {"address": address(request, release)}
+    facts = _("Facts are CC0 1.0.")
+    return [*lines, f"{facts} {now}"]
 
 
 def address(request: HttpRequest, release: Release) -> str:

@@ -9,6 +9,7 @@ from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST
 
@@ -51,7 +52,8 @@ def subject(kind: str, public_id: str) -> Identified:
 def follow(request: HttpRequest, kind: str, public_id: str) -> HttpResponse:
     thing: Any = subject(kind, public_id)
     actions.follow(by=signed_in(request), at=timezone.now(), **{kind: thing})
-    messages.success(request, f"You follow {thing}. What happens there is told under “Following”.")
+    words = _("You follow %(thing)s. What happens there is told under “Following”.")
+    messages.success(request, words % {"thing": thing})
     return redirect(kind, public_id=public_id)
 
 
@@ -68,7 +70,7 @@ def own_watch(request: HttpRequest, public_id: str) -> Watch:
 def unfollow(request: HttpRequest, public_id: str) -> HttpResponse:
     watch = own_watch(request, public_id)
     actions.unfollow(watch=watch, by=signed_in(request), at=timezone.now())
-    messages.success(request, f"You no longer follow {watch}.")
+    messages.success(request, _("You no longer follow %(thing)s.") % {"thing": watch})
     return redirect("watching")
 
 
@@ -80,7 +82,10 @@ def by_mail(request: HttpRequest, public_id: str) -> HttpResponse:
     watch = own_watch(request, public_id)
     wanted = request.POST.get("by_mail") == "yes"
     actions.tell_by_mail(watch=watch, by=signed_in(request), at=timezone.now(), by_mail=wanted)
-    messages.success(
-        request, f"News of {watch} {'come by e-mail too' if wanted else 'no longer come by e-mail'}."
+    words = (
+        _("News of %(thing)s come by e-mail too.")
+        if wanted
+        else _("News of %(thing)s no longer come by e-mail.")
     )
+    messages.success(request, words % {"thing": watch})
     return redirect("watching")
