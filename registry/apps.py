@@ -53,7 +53,7 @@ class RegistryConfig(AppConfig):
         from registry.web.forms.slips import tell_slips
         from registry.web.language import in_the_readers_language
 
-        Sentence.translate = staticmethod(in_the_readers_language)
+        Sentence.translator = staticmethod(in_the_readers_language)
 
         tell_slips()
         pre_migrate.connect(lift_triggers, sender=self)

@@ -31,7 +31,7 @@ class Sentence(str):
     True
     """
 
-    translate: Callable[[str, str, int], str] = staticmethod(_english)
+    translator: Callable[[str, str, int], str] = staticmethod(_english)
     """From (one, many, n) to the words in the reader's language; set by the app when Django is there to ask."""
 
     one: str
@@ -49,7 +49,7 @@ class Sentence(str):
 
     def said(self) -> str:
         """In the reader's language, and so each sentence that is part of it."""
-        words = self.translate(self.one, self.many or self.one, self.given.get("n", 1))
+        words = self.translator(self.one, self.many or self.one, self.given.get("n", 1))
         return words % {name: said(part) for name, part in self.given.items()} if self.given else words
 
     def __html__(self) -> str:

@@ -43,7 +43,7 @@ def german(monkeypatch):
         words = one if n == 1 else many
         return GERMAN.get(words, words)
 
-    monkeypatch.setattr(Sentence, "translate", staticmethod(translate))
+    monkeypatch.setattr(Sentence, "translator", staticmethod(translate))
 
 
 def gull() -> Sentence:
@@ -182,7 +182,7 @@ def test_what_is_kept_of_a_choice_is_the_english_of_its_label(told):
 
 @pytest.mark.django_db
 def test_the_api_refuses_in_english_and_a_key_is_good_for_what_is_mended(monkeypatch):
-    monkeypatch.setattr(Sentence, "translate", staticmethod(lambda one, many, n: f"⟦{one}⟧"))
+    monkeypatch.setattr(Sentence, "translator", staticmethod(lambda one, many, n: f"⟦{one}⟧"))
     caller = Caller(ModeratorFactory())
     assert caller.post("/v1/makers", {"name": "Grebe Works"}).status_code == 201
     refused = problem(caller.post("/v1/makers", {"name": "Grebe works"}, key="one"), 422, "twin-exists")
@@ -205,7 +205,7 @@ def test_a_journal_line_with_a_sentence_is_chained_as_its_english(german):
 
 @pytest.mark.django_db
 def test_what_moderators_are_asked_is_kept_in_english(monkeypatch):
-    monkeypatch.setattr(Sentence, "translate", staticmethod(lambda one, many, n: f"⟦{one}⟧"))
+    monkeypatch.setattr(Sentence, "translator", staticmethod(lambda one, many, n: f"⟦{one}⟧"))
     first, _ = ModeratorFactory(), ModeratorFactory()
     member = MemberFactory(display_name="Wren")
     detail = {"member": member.public_id, "role": Role.REVIEWER.value}
@@ -215,7 +215,7 @@ def test_what_moderators_are_asked_is_kept_in_english(monkeypatch):
 
 @pytest.mark.django_db
 def test_a_pack_is_searched_by_the_english_of_its_kind(monkeypatch):
-    monkeypatch.setattr(Sentence, "translate", staticmethod(lambda one, many, n: f"⟦{one}⟧"))
+    monkeypatch.setattr(Sentence, "translator", staticmethod(lambda one, many, n: f"⟦{one}⟧"))
     pack = PackFactory(kind=PackKind.TWO_PACK)
     index(pack)
     assert SearchEntry.objects.get(public_id=pack.public_id).hint == "two-pack"
