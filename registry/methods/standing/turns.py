@@ -32,8 +32,7 @@ OUTCOMES = {
     "upheld": Sentence("end the dispute: what was claimed first stays"),
 }
 NUMBERS = (
-    Sentence("No"), Sentence("One"), Sentence("Two"), Sentence("Three"), Sentence("Four"), Sentence("Five"),
-    Sentence("Six"),
+    Sentence("One"), Sentence("Two"), Sentence("Three"), Sentence("Four"), Sentence("Five"), Sentence("Six"),
 )  # fmt: skip
 
 
@@ -167,7 +166,7 @@ class Trial:
 
 def votes_in_words(way: Way, moderator: bool, n: int) -> Sentence:
     """So many more votes; `moderator`: one of them must be a moderator's."""
-    number = NUMBERS[n]
+    number = NUMBERS[n - 1]
     if way == "photo":
         if moderator:
             return counted(
