@@ -38,10 +38,10 @@ class Sentence(str):
     many: str
     given: dict[str, Any]
 
-    def __new__(cls, message: str, /, _many: str = "", **given: Any) -> Sentence:
-        words = _english(message, _many or message, given.get("n", 1))
+    def __new__(cls, message: str, many: str = "", /, **given: Any) -> Sentence:
+        words = _english(message, many or message, given.get("n", 1))
         sentence = super().__new__(cls, words % given if given else words)
-        sentence.one, sentence.many, sentence.given = message, _many, given
+        sentence.one, sentence.many, sentence.given = message, many, given
         return sentence
 
     def __getnewargs_ex__(self) -> tuple[tuple[str, str], dict[str, Any]]:
@@ -67,7 +67,7 @@ class Sentence(str):
     def of(cls, kept: Any) -> str:
         """The sentence kept by `parts`. Anything else is a part that somebody typed: as it is."""
         if not isinstance(kept, list):
-            return kept  # type: ignore[no-any-return]
+            return kept
         one, many, given = kept
         return cls(one, many, **{name: cls.of(part) for name, part in given.items()})
 

@@ -11,8 +11,9 @@ from django.db.models.functions import Coalesce
 from django.utils.translation import gettext_lazy as _
 
 from registry.methods.photo_quality import ADVICE
+from registry.sentences import Sentence
 
-from .base import Identified, one_of
+from .base import Identified, in_english, one_of
 from .variants import Claim
 
 
@@ -132,7 +133,8 @@ class Example(Identified):
         constraints = [one_of("condition", Condition, "example_condition_known")]
 
     def __str__(self) -> str:
-        return f"{self.condition} example {self.public_id}"
+        condition = in_english(self.get_condition_display())
+        return Sentence("%(condition)s example %(id)s", condition=condition, id=self.public_id)
 
 
 class Licence(models.TextChoices):
@@ -313,7 +315,7 @@ class Mark(Identified):
         ]
 
     def __str__(self) -> str:
-        return f"{self.claim} at {self.fragment}"
+        return Sentence("%(claim)s at %(region)s", claim=str(self.claim), region=self.fragment)
 
     @property
     def fragment(self) -> str:

@@ -10,6 +10,7 @@ from django.db.models import Q
 from django.db.models.functions import Coalesce
 
 from registry.methods.gloss_meter import ANGLES, MOST
+from registry.sentences import Sentence
 
 from .base import Identified
 from .variants import Claim
@@ -66,7 +67,9 @@ class GlossReading(Identified):
         ]
 
     def __str__(self) -> str:
-        return f"{self.geometry}°: {self.gloss_units:.1f} gloss units"
+        return Sentence(
+            "%(geometry)s°: %(units)s gloss units", geometry=self.geometry, units=f"{self.gloss_units:.1f}"
+        )
 
     @property
     def gloss_units(self) -> float:

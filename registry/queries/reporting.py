@@ -41,7 +41,7 @@ class Detail:
 
     @property
     def place_word(self) -> str:
-        return Place(self.place).label if self.place in Place.values else self.place
+        return str(Place(self.place).label) if self.place in Place.values else self.place
 
 
 def details_of(draft: Submission) -> list[Detail]:
@@ -152,12 +152,16 @@ def claims_of_seen(states: list[State], base: Variant | None) -> list[dict[str, 
 
 def items_of(draft: Submission, member: Member) -> list[Choice]:
     """The physical items a draft may show: its own, and those of the member noted earlier. Queries: 1 or none."""
-    items = []
+    items: list[Choice] = []
     for n, said in enumerate(draft.content.get("examples") or [], start=1):
         found = "".join(
             f", {said[part]}" for part in ("found_month", "found_shop", "found_case") if said.get(part)
         )
-        given = {"number": n, "condition": condition_word(said.get("condition")), "found": found}
+        given: dict[str, Any] = {
+            "number": n,
+            "condition": condition_word(said.get("condition")),
+            "found": found,
+        }
         words = (
             Sentence("Item %(number)s: %(condition)s, mine%(found)s", **given)
             if said.get("mine", True)
@@ -224,8 +228,8 @@ def known_alike(draft: Submission, details: list[Detail]) -> list[Known]:
         states = {trait: claim.state.survivor.public_id for trait, claim in theirs.items()}
         if is_compatible(ours, states):
             its = {(trait, states[trait]) for trait, claim in theirs.items() if claim.is_difference}
-            there = [in_words(claim) for trait, claim in theirs.items() if trait not in ours]
-            here = [told for trait, told in words.items() if trait not in theirs]
+            there: list[str] = [in_words(claim) for trait, claim in theirs.items() if trait not in ours]
+            here: list[str] = [told for trait, told in words.items() if trait not in theirs]
             found.append(Known(variant, its == differences, there, here))
     return sorted(found, key=lambda known: not known.is_equal)
 

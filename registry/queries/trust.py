@@ -80,7 +80,7 @@ def in_words(rates: Iterable[FitRate]) -> list[RateInWords]:
     ordered = sorted(rates, key=lambda rate: (rate.kind, not rate.in_hand))
     return [
         RateInWords(
-            kind=_KIND_WORDS[rate.kind],
+            kind=str(_KIND_WORDS[rate.kind]),
             in_hand=rate.in_hand,
             confirmed=round(100 * rate.sensitivity / MILLION),
             contradicted=round(100 * rate.specificity / MILLION),

@@ -29,5 +29,7 @@ def for_programs(request: HttpRequest) -> bool:
 
 
 def in_the_readers_language(one: str, many: str, n: int) -> str:
-    """How a `Sentence` is translated."""
+    """How a `Sentence` is translated. Of nothing, gettext would answer the head of its catalogue."""
+    if not one:
+        return one
     return translation.gettext(one) if one == many else translation.ngettext(one, many, n)

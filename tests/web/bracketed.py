@@ -13,7 +13,7 @@ from django.apps import apps
 from django.db import models
 from django.utils import translation
 
-READ = {"title", "alt", "placeholder", "aria-label", "content", "data-say"}
+READ = {"title", "alt", "placeholder", "aria-label", "content", "data-label"}
 """Attributes that are read out or shown."""
 UNREAD = {"script", "style", "code", "kbd"}
 
@@ -38,6 +38,7 @@ class Frame(HTMLParser):
     """A page without what is read on it: how many of each element there are, with its attributes."""
 
     CHANGES = READ | {"lang", "nonce"}
+    CHOOSER = "language"
 
     def __init__(self, page: str) -> None:
         super().__init__()
@@ -46,7 +47,9 @@ class Frame(HTMLParser):
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         given = dict(attrs)
-        if given.get("name") == "csrfmiddlewaretoken" or "/words/" in (given.get("src") or ""):
+        if given.get("name") in ("csrfmiddlewaretoken", self.CHOOSER) or "/words/" in (
+            given.get("src") or ""
+        ):
             return
         kept = {name: value for name, value in given.items() if name not in self.CHANGES}
         self.elements[(tag, *(f"{name}={value}" for name, value in sorted(kept.items())))] += 1
@@ -86,16 +89,23 @@ def typed() -> set[str]:
     kept: set[str] = set()
     for model in apps.get_app_config("registry").get_models():
         for field in model._meta.concrete_fields:
-            if isinstance(field, models.CharField | models.TextField):
+            if isinstance(field, models.CharField | models.TextField) or field.name == "nicknames":
                 for value in model._base_manager.values_list(field.name, flat=True).distinct():
-                    kept.add(" ".join(str(value).split()))
+                    each = value if isinstance(value, list) else [value]
+                    kept |= {" ".join(str(one).split()) for one in each}
     return {value for value in kept if re.search(r"[^\W\d_]{2}", value)}
+
+
+NO_WORDS = (
+    r"[0-9a-z]{4}-[0-9a-z]{4}-[0-9a-z]{4}|https?://\S+|[\d.]+ ± [\d.]+ mm|variants\.\w+(?:\.gz)?|\.json"
+)
+"""Ids, addresses, lengths and names of files."""
 
 
 def any_of(known: set[str]) -> re.Pattern[str]:
     """One pattern for whatever was typed, the longest first."""
     longest = sorted(known, key=len, reverse=True)
-    return re.compile(rf"(?<!\w)(?:{'|'.join(map(re.escape, longest))})(?!\w)", re.IGNORECASE)
+    return re.compile(rf"(?<!\w)(?:{NO_WORDS}|{'|'.join(map(re.escape, longest))})(?!\w)", re.IGNORECASE)
 
 
 def outside_brackets(page: str, known: re.Pattern[str]) -> list[str]:

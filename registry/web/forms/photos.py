@@ -19,7 +19,7 @@ CHOOSE = ("", _("choose"))
 
 
 def offer(
-    field: Any, rows: Iterable[Any], *first: tuple[str, str], named: Callable[[Any], str] = str
+    field: Any, rows: Iterable[Any], *first: tuple[str, Any], named: Callable[[Any], str] = str
 ) -> None:
     """Let a typed choice be one of these rows, which were read before: the form asks the database nothing."""
     by_id = {row.public_id: row for row in rows}

@@ -185,7 +185,8 @@ def marks_makers(request: HttpRequest, draft: Submission) -> FormMakers:
 def markable(draft: Submission, details: Iterable[reporting.Detail]) -> list[reporting.Choice]:
     """What a mark may show: what this report says of mine, and of the one it differs from."""
     claims = {str(claim.get("trait")): claim for claim in draft.content.get("claims") or []}
-    mine, other = [], []
+    mine: list[reporting.Choice] = []
+    other: list[reporting.Choice] = []
     for detail in details:
         states = dict(detail.states)
         claim = claims.get(detail.trait)

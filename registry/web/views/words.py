@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from hashlib import sha256
+from typing import cast
 
 from django.conf import settings
 from django.http import Http404, HttpRequest, HttpResponse
@@ -19,7 +20,7 @@ def words(request: HttpRequest, language: str) -> HttpResponse:
     if language not in dict(settings.LANGUAGES):
         raise Http404
     with translation.override(language):
-        answer = catalogue(request)
+        answer = cast(HttpResponse, catalogue(request))
     etag = quote_etag(sha256(answer.content).hexdigest()[:32])
     answer["ETag"], answer["Cache-Control"] = etag, "public, max-age=3600"
     return get_conditional_response(request, etag=etag, response=answer) or answer
