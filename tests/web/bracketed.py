@@ -97,7 +97,7 @@ def typed() -> set[str]:
 
 
 NO_WORDS = (
-    r"[0-9a-z]{4}-[0-9a-z]{4}-[0-9a-z]{4}|https?://\S+|[\d.]+ ± [\d.]+ mm|variants\.\w+(?:\.gz)?|\.json"
+    r"[0-9a-z]{4}-[0-9a-z]{4}-[0-9a-z]{4}|https?://\S+|[\d.]+ ± [\d.]+ mm|variants\.\w+(?:\.gz)?|[\w-]*\.json"
 )
 """Ids, addresses, lengths and names of files."""
 

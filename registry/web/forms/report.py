@@ -7,6 +7,7 @@ from typing import Any
 
 from django import forms
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 
 from registry.models import Condition, Line, Maker, PackKind, Submission, Variant, View
 
@@ -68,7 +69,9 @@ class CastingForm(StepForm):
 class ReleaseForm(StepForm):
     """Propose a release that is not listed."""
 
-    line = forms.ModelChoiceField(Line.objects.order_by("name"), label=_("Line"), to_field_name="public_id")
+    line = forms.ModelChoiceField(
+        Line.objects.order_by("name"), label=pgettext_lazy("of products", "Line"), to_field_name="public_id"
+    )
     name = forms.CharField(max_length=120, label=_("Name on the pack"))
     year = forms.IntegerField(min_value=1900, max_value=2200, label=_("Year"))
     number = forms.CharField(max_length=40, required=False, label=_("Number on the pack"))
