@@ -13,7 +13,7 @@ from django.apps import apps
 from django.db import models
 from django.utils import translation
 
-READ = {"title", "alt", "placeholder", "aria-label", "content", "data-label"}
+READ = {"title", "alt", "placeholder", "aria-label", "content", "data-label", "data-steps"}
 """Attributes that are read out or shown."""
 UNREAD = {"script", "style", "code", "kbd"}
 

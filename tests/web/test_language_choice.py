@@ -3,10 +3,15 @@
 import pytest
 
 from registry.models import Variant
-from tests.path import claim_on
+from tests.path import Scene, claim_on
 
 pytestmark = pytest.mark.django_db
 GERMAN = {"accept-language": "de-DE,de;q=0.9"}
+
+
+@pytest.fixture
+def scene():
+    return Scene()
 
 
 def test_a_page_is_in_the_language_the_browser_asks_for(client):
@@ -37,7 +42,7 @@ def test_programs_read_english(client, scene):
     client.cookies["django_language"] = "de"
     told = client.get(f"/v1/variants/{variant.public_id}", headers=GERMAN)
     assert "Content-Language" not in told
-    assert "more votes on roof crest" in told.json()["standing"]["missing"]
+    assert "more votes on roof crest" in told.json()["missing"]
     refused = client.get("/v1/variants?standing=nothing", headers=GERMAN)
     assert (refused.status_code, "choices" in refused.text) == (400, True)
 
@@ -56,7 +61,7 @@ def test_what_is_missing_is_read_in_the_readers_language_whoever_made_it_so(clie
     assert "more votes on roof crest" in client.get(page).text
     german = client.get(page, headers=GERMAN).text
     assert "more votes on" not in german
-    assert "weitere Stimmen zu roof crest" in german
+    assert "weitere Stimmen zu „roof crest“" in german
     assert Variant.objects.get().missing[0].startswith("two more votes on roof crest")
 
 
