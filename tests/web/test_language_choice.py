@@ -40,7 +40,7 @@ def test_choosing_a_language_leads_to_no_other_site(client):
 def test_programs_read_english(client, scene):
     variant = scene.report(scene.anchor, scene.red, scene.black)
     client.cookies["django_language"] = "de"
-    told = client.get(f"/v1/variants/{variant.public_id}", headers=GERMAN)
+    told = client.get(f"/v1/variants/{variant.public_id}/standing", headers=GERMAN)
     assert "Content-Language" not in told
     assert "more votes on roof crest" in told.json()["missing"]
     refused = client.get("/v1/variants?standing=nothing", headers=GERMAN)
