@@ -37,6 +37,10 @@ def data(shelf, **headers):
     return Client().get(f"/pocket/{shelf.release.public_id}.json", headers=headers)
 
 
+def test_the_page_depends_on_the_language_chosen(shelf):
+    assert "Cookie" in sheet(shelf).headers["Vary"]
+
+
 def test_the_key_leads_to_every_variant(shelf):
     text = sheet(shelf).text
     assert "1. Front wheels: gold, go to" in text

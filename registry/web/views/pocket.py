@@ -9,6 +9,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.cache import get_conditional_response
 from django.utils.http import quote_etag
+from django.views.decorators.vary import vary_on_cookie
 
 from registry.methods.crops import small_crop
 from registry.models import Release
@@ -18,6 +19,7 @@ from registry.web.crops import source
 from registry.web.views.browse import found
 
 
+@vary_on_cookie  # its language is kept in one, and nothing else on this page asks who reads
 def sheet(request: HttpRequest, public_id: str) -> HttpResponse:
     it = found(Release, public_id, "line__maker", "casting", "merged_into")
     if it.survivor.pk != it.pk:
