@@ -64,11 +64,6 @@ class Identified(models.Model):
         return show_id(self.public_id)
 
 
-def kind_word(kind: str) -> str:
-    """What people read for a kind of record, where that is another word than ours."""
-    return "detail" if kind == "trait" else kind
-
-
 def in_english(label: object) -> Sentence:
     """A label of a closed list for what is kept, whoever reads just now; on a page it is in the reader's language."""
     with translation.override("en"):

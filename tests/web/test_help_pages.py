@@ -62,7 +62,7 @@ def test_a_details_page_says_how_to_look_and_shows_what_each_state_looks_like(cl
     scene.show(base)
     StateFactory(trait=scene.crest, name="heron")
     text = client.get(f"/traits/{scene.crest.public_id}").text
-    assert BY_KIND[TraitKind(scene.crest.kind)].words in text
+    assert str(BY_KIND[TraitKind(scene.crest.kind)].words) in text
     assert 'alt="anchor, close up"' in text
     assert "no picture yet" in text
 

@@ -45,7 +45,7 @@ def test_programs_read_english(client, scene):
     assert "more votes on roof crest" in told.json()["missing"]
     refusals = [client.get("/v1/variants?standing=nothing", headers=wanted).json() for wanted in (GERMAN, {})]
     assert refusals[0]["status"] == 400
-    assert refusals[0]["errors"] == refusals[1]["errors"] != []
+    assert refusals[0]["detail"] == refusals[1]["detail"]
 
 
 def test_what_is_missing_is_read_in_the_readers_language_whoever_made_it_so(client, as_member, scene):

@@ -173,7 +173,7 @@ def test_the_worker_is_asked_for_anew_each_time():
     answer = Client().get("/sw.js")
     assert answer["Content-Type"].startswith("text/javascript")
     assert answer["Cache-Control"] == "no-cache"
-    assert '"/pocket/", "/static/"' in answer.text
+    assert '"/pocket/", "/words/", "/static/"' in answer.text
 
 
 def test_a_sheet_names_nobody_though_somebody_signed_in_opens_it(as_member):
