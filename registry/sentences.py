@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import html
 from collections.abc import Callable, Iterable
+from functools import reduce
 from typing import Any
 
 
@@ -77,14 +78,30 @@ def counted(one: str, many: str, n: int, /, **given: Any) -> Sentence:
     return Sentence(one, many, n=n, **given)
 
 
-def joined(parts: Iterable[str], between: str = "; ") -> Sentence:
-    """Several in a row, each in the reader's language.
+AND = Sentence("%(first)s and %(second)s")
+OR = Sentence("%(first)s or %(second)s")
+COMMA = "%(first)s, %(second)s"
+SEMICOLON = "%(first)s; %(second)s"
+BLANK = "%(first)s %(second)s"
 
-    >>> joined([Sentence("not known"), "gull"])
-    'not known; gull'
+
+def joined(parts: Iterable[str], between: str = BLANK) -> str:
+    """All of them with the same between each two, each in the reader's language; nothing for none.
+
+    >>> joined(["gold", "silver", "black"], OR)
+    'gold or silver or black'
     """
-    named = {f"part{number}": part for number, part in enumerate(parts)}
-    return Sentence(between.join(f"%({name})s" for name in named), **named)
+    return reduce(lambda first, second: Sentence(between, first=first, second=second), list(parts) or [""])
+
+
+def listed(parts: Iterable[str]) -> str:
+    """One after the other, the last after an "and"; nothing for none.
+
+    >>> listed(["gold", "silver", "black"])
+    'gold, silver and black'
+    """
+    *some, last = list(parts) or [""]
+    return Sentence("%(some)s and %(last)s", some=joined(some, COMMA), last=last) if some else last
 
 
 def in_thousands(n: int) -> str:

@@ -14,8 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from registry.methods.identify.table import UNKNOWN, Table
-from registry.methods.joined import OR, SEMICOLON, joined
-from registry.sentences import Sentence
+from registry.sentences import OR, SEMICOLON, Sentence, joined
 
 MOST_STEPS = 500
 

@@ -24,7 +24,7 @@ from registry.models import (
     VariantStanding,
     Vote,
 )
-from registry.sentences import Sentence, counted, joined
+from registry.sentences import SEMICOLON, Sentence, counted, joined
 
 from .blind import seen_by
 from .then import settlings
@@ -232,4 +232,4 @@ def of_standings(variant: Variant, names: dict[str, str]) -> Iterable[Event]:
                     else Sentence("The variant became %(standing)s", standing=label)
                 )
         if said:
-            yield Event(line.at, joined(said))
+            yield Event(line.at, joined(said, SEMICOLON))

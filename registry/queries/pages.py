@@ -30,7 +30,7 @@ from registry.models import (
     Vote,
 )
 from registry.models.listed import Listed
-from registry.sentences import Sentence, joined
+from registry.sentences import COMMA, Sentence, joined
 
 from .blind import seen_by
 from .colours import say
@@ -234,4 +234,4 @@ def verdict_words(tally: dict[str, int]) -> str:
         Verdict.CANNOT_TELL: Sentence("%(n)s cannot tell"),
     }
     told = [Sentence(word.one, n=tally[verdict]) for verdict, word in words.items() if tally.get(verdict)]
-    return joined(told, ", ")
+    return joined(told, COMMA)

@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from registry.sentences import Sentence, counted, in_thousands, joined
+from registry.sentences import SEMICOLON, Sentence, counted, in_thousands, joined
 
 from .counts import SCOPES, Cluster, Count, check, clusters, found, once
 from .richness import Richness, richness
@@ -68,7 +68,7 @@ class Abundance:
         source = whence(self.examples, self.units)
         if self.with_prior:
             source = Sentence("%(source)s and the case counts of its assortment", source=source)
-        return joined([about(share.estimate), between(share.low, share.high), source])
+        return joined([about(share.estimate), between(share.low, share.high), source], SEMICOLON)
 
     @property
     def left_out_words(self) -> str:

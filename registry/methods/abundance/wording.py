@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from math import ceil, floor, log10
 from typing import Literal
 
-from registry.sentences import Sentence, counted, in_thousands, joined
+from registry.sentences import Sentence, counted, in_thousands, listed
 
 from .proportions import Absence
 from .richness import Richness
@@ -70,9 +70,7 @@ def whence(examples: int, units: Mapping[str, int]) -> Sentence:
     named = [number(_UNITS[scope], n) for scope, n in units.items() if n]
     if not named:
         return Sentence("from %(examples)s", examples=counts)
-    *more, last = named
-    where = Sentence("%(some)s and %(last)s", some=joined(more, ", "), last=last) if more else last
-    return Sentence("from %(examples)s in %(where)s", examples=counts, where=where)
+    return Sentence("from %(examples)s in %(where)s", examples=counts, where=listed(named))
 
 
 def absence_sentence(absence: Absence) -> Sentence:

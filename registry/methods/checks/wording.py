@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from registry.methods.identify.table import Table
-from registry.sentences import Sentence, counted
+from registry.sentences import Sentence, counted, listed
 
 from .pairs import Pair
 
@@ -37,7 +37,4 @@ def pair_words(table: Table, pair: Pair, titles: Mapping[str, str]) -> Sentence:
 
 
 def _labels(table: Table, keys: tuple[str, ...]) -> str:
-    labels = [table.traits[table.position(key)].label for key in keys]
-    if len(labels) == 1:
-        return labels[0]
-    return Sentence("%(some)s and %(last)s", some=", ".join(labels[:-1]), last=labels[-1])
+    return listed(table.traits[table.position(key)].label for key in keys)

@@ -8,8 +8,7 @@ from math import exp, hypot, pi, sqrt
 
 import numpy as np
 
-from registry.methods.joined import AND, joined
-from registry.sentences import Sentence
+from registry.sentences import AND, Sentence, joined
 
 from .calibrate import Calibration
 from .difference import ciede2000

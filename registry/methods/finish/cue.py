@@ -7,8 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from registry.methods.colour.spaces import Floats
-from registry.methods.joined import joined
-from registry.sentences import Sentence
+from registry.sentences import Sentence, joined
 
 from . import fitted
 from .streak import Streak, measure_streak

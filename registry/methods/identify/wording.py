@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from registry.methods.joined import AND, joined
-from registry.sentences import Sentence
+from registry.sentences import AND, Sentence, joined
 
 from .next_check import Advice, Check
 from .ranking import Ground, Identification

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from registry.methods.facts import ClaimFact
-from registry.sentences import Sentence, counted
+from registry.sentences import Sentence, counted, listed
 
 _NUMBERS = (
     Sentence("one"),
@@ -166,12 +166,6 @@ def differ_from(title: str) -> Sentence:
 
 def confirmed_there_too(about: str, title: str) -> Sentence:
     return Sentence("%(about)s to be confirmed on “%(title)s” too", about=about, title=title)
-
-
-def listed(parts: Sequence[str]) -> str:
-    if len(parts) == 1:
-        return parts[0]
-    return Sentence("%(some)s and %(last)s", some=", ".join(parts[:-1]), last=parts[-1])
 
 
 def _inside_a_sentence(name: str) -> str:
