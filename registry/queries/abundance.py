@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
-from datetime import datetime
+from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any
+from typing import NamedTuple
 
 from django.db.models import F, OuterRef, QuerySet, Window
 from django.db.models.functions import RowNumber
@@ -72,23 +71,21 @@ class ReleaseAbundance:
         return next(share for share in self.whole.shares if share.variant == variant.public_id)
 
 
-@dataclass
-class _Gathered:
-    """One full count, line by line."""
+@dataclass(frozen=True)
+class FullCount:
+    """One of them, with the details that whoever made it looked at, by key."""
 
-    id: str
-    scope: str
-    picked_over: str
-    cases: int | None
-    by: int
-    country: str
-    region: str
-    seen_on: Any
-    added_at: datetime
-    example: int | None
-    release: int
-    seen: list[int]
-    lines: dict[int, tuple[str, int, list[int]]] = field(default_factory=dict)
+    sighting: Sighting
+    traits: list[int]
+    lines: list[CountedLine]
+
+
+class CountedLine(NamedTuple):
+    """How many of one variant, or of one of several, it counted."""
+
+    kind: str
+    n: int
+    variants: list[int]
 
 
 def release_abundance(release: Release, among: Siblings | None = None) -> ReleaseAbundance:
@@ -99,12 +96,13 @@ def release_abundance(release: Release, among: Siblings | None = None) -> Releas
     among = among or siblings(release)
     gathered = full_counts(release)
     known = known_variants(among)
-    counts = (*(counted(each, among, known) for each in gathered), *found(among))
+    full = tuple(counted(each, among, known) for each in gathered)
+    counts = (*full, *found(among))
     ids = tuple(variant.public_id for variant in among.listed)
-    country = {each.id: each.country or NO_COUNTRY for each in gathered}
-    year = {each.id: str(each.seen_on.year) for each in gathered}
-    full = tuple(count for count in counts if count.full)
-    compared = {each.id for each in gathered if each.cases or each.scope == Scope.CASE}
+    made = [each.sighting for each in gathered]
+    country = {each.public_id: each.country or NO_COUNTRY for each in made}
+    year = {each.public_id: str(each.seen_on.year) for each in made}
+    compared = {each.public_id for each in made if each.cases_compared or each.scope == Scope.CASE}
     return ReleaseAbundance(
         siblings=among,
         whole=_shares(counts, ids, said_of_cases(among)),
@@ -136,35 +134,27 @@ def newest_counts(release: Release) -> QuerySet[Sighting]:
     return every.annotate(nth=nth).filter(nth__lte=MOST_A_DAY).order_by("-seen_on", "-pk")
 
 
-def full_counts(release: Release) -> list[_Gathered]:
+def full_counts(release: Release) -> list[FullCount]:
     """The newest of them. Queries: 1."""
     newest = newest_counts(release).values("pk")[:MOST_COUNTS]
-    columns = ("scope", "picked_over", "cases_compared", "by", "country", "region", "seen_on", "added_at")
-    traits = Sighting.traits_seen.through.objects.filter(sighting=OuterRef("sighting"))
-    rows = (
+    looked_at = Sighting.traits_seen.through.objects.filter(sighting=OuterRef("sighting"))
+    named = CountLine.variants.through.objects.filter(countline=OuterRef("pk"))
+    lines = (
         CountLine.objects.filter(sighting__in=newest)
-        .annotate(seen=Listed(traits, "trait_id", "trait__merged_into_id"))
-        .order_by("sighting", "pk", "variants")
-        .values_list(
-            "sighting__public_id",
-            *(f"sighting__{column}" for column in columns),
-            "sighting__example",
-            "sighting__release",
-            "seen",
-            "sighting",
-            "pk",
-            "kind",
-            "n",
-            "variants",
+        .select_related("sighting")
+        .annotate(
+            looked_at=Listed(looked_at, "trait_id", "trait__merged_into_id"),
+            named=Listed(named, "variant_id"),
         )
+        .order_by("sighting", "pk")
     )
-    counts: dict[int, _Gathered] = {}
-    for row in rows:
-        seen, sighting, line, kind, n, variant = row[-6:]
-        if sighting not in counts:
-            about: list[Any] = [*row[:-6], [one.trait.merged_into_id or one.trait_id for one in seen]]
-            counts[sighting] = _Gathered(*about)
-        counts[sighting].lines.setdefault(line, (kind, n, []))[2].append(variant)
+    counts: dict[int, FullCount] = {}
+    for line in lines:
+        if line.sighting_id not in counts:
+            traits = [row.trait.merged_into_id or row.trait_id for row in line.looked_at]
+            counts[line.sighting_id] = FullCount(line.sighting, traits, [])
+        variants = [row.variant_id for row in line.named]
+        counts[line.sighting_id].lines.append(CountedLine(line.kind, line.n, variants))
     return list(counts.values())
 
 
@@ -185,29 +175,30 @@ def known_variants(among: Siblings) -> tuple[Known, ...]:
     )
 
 
-def counted(each: _Gathered, among: Siblings, known: tuple[Known, ...]) -> Counted:
+def counted(count: FullCount, among: Siblings, known: tuple[Known, ...]) -> Counted:
     """A full count as the method takes it; lines on other releases are passed over."""
-    lines, could_not_tell, is_own = [], 0, each.release == among.release.pk
-    for kind, n, variants in each.lines.values():
+    made = count.sighting
+    lines, could_not_tell, is_own = [], 0, made.release_id == among.release.pk
+    for kind, n, variants in count.lines:
         named = {among.standing_for[key].public_id for key in variants if key in among.standing_for}
         is_whole = kind != CountKind.NONE_KNOWN and len(named) > 0 and variants_known(variants, among)
         if is_whole or (kind == CountKind.NONE_KNOWN and is_own):
-            lines.append(Line(n, candidates(sorted(named), known, each.added_at, each.seen)))
+            lines.append(Line(n, candidates(sorted(named), known, made.added_at, count.traits)))
         elif is_own or named:
             could_not_tell += n
     told = could_not_tell + sum(line.n for line in lines)
     return Counted(
-        id=each.id,
-        scope=each.scope,  # type: ignore[arg-type]  # a Scope of the models has the same words
+        id=made.public_id,
+        scope=made.scope,  # type: ignore[arg-type]  # a Scope of the models has the same words
         lines=tuple(lines),
         full=True,
         could_not_tell=could_not_tell,
-        cases=min(each.cases or 1, max(1, told)),
-        picked_over=each.picked_over,  # type: ignore[arg-type]
-        by=str(each.by),
-        place=f"{each.country} {each.region}",
-        day=each.seen_on.toordinal(),
-        example=str(each.example or ""),
+        cases=min(made.cases_compared or 1, max(1, told)),
+        picked_over=made.picked_over,  # type: ignore[arg-type]
+        by=str(made.by_id),
+        place=f"{made.country} {made.region}",
+        day=made.seen_on.toordinal(),
+        example=str(made.example_id or ""),
     )
 
 
@@ -217,11 +208,10 @@ def variants_known(variants: Iterable[int], among: Siblings) -> bool:
 
 def found(among: Siblings) -> list[Counted]:
     """One find for each member, place and day. Queries: 1 at most."""
-    finds = {row.variant: row.finds for row in among.first_sightings}
     totals: dict[str, int] = defaultdict(int)
-    for key, n in finds.items():
+    for key, n in among.finds.items():
         totals[among.standing_for[key].public_id] += n
-    return [Counted(f"found {name}", "item", (Line(n, (name,)),)) for name, n in sorted(totals.items()) if n]
+    return [Counted(f"found {name}", "item", (Line(n, (name,)),)) for name, n in sorted(totals.items())]
 
 
 def parts(counts: tuple[Counted, ...], ids: tuple[str, ...], key: Mapping[str, str]) -> dict[str, Abundance]:

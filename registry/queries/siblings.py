@@ -5,25 +5,13 @@ How common they are, their order and their table are read from the same rows: ea
 
 from __future__ import annotations
 
+from collections import Counter, defaultdict
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
-from typing import Any
+from typing import NamedTuple
 
-from django.db.models import (
-    CharField,
-    Count,
-    Exists,
-    F,
-    Func,
-    IntegerField,
-    Min,
-    OuterRef,
-    Q,
-    Value,
-    Window,
-)
-from django.db.models.functions import Cast, Concat, RowNumber
+from django.db.models import Exists, F, OuterRef
 
 from registry.models import (
     GONE,
@@ -45,24 +33,25 @@ EARLIEST = 3
 SET_PACKS = (PackKind.TWO_PACK, PackKind.PLAY_SET, PackKind.MULTI_PACK)
 
 
-class Total(Func):
-    """A sum over a window, of what was counted."""
-
-    function = "SUM"
-    window_compatible = True
-    output_field = IntegerField()
-
-
-@dataclass(frozen=True)
-class FirstSighting:
-    """By one member, of a variant in a country; `nth` of those. `finds`: of the variant anywhere, by anybody."""
+class Look(NamedTuple):
+    """What one member saw of a variant in one place on one day."""
 
     variant: int
     country: str
-    by: int
     day: date
+    by: int
+    region: str
+    is_full_count: bool
+
+
+class FirstSighting(NamedTuple):
+    """By one member, of a variant in a country; `nth` of those."""
+
+    variant: int
+    country: str
+    day: date
+    by: int
     nth: int
-    finds: int
 
 
 @dataclass(frozen=True)
@@ -93,31 +82,29 @@ class Siblings:
         return list(claims.select_related("trait__merged_into", "state__merged_into").order_by("pk"))
 
     @cached_property
-    def first_sightings(self) -> list[FirstSighting]:
-        """The earliest of each variant in each country, one a member, chosen by the database. Queries: 1, once.
+    def looks(self) -> list[Look]:
+        """Each once, however many lines and sightings tell of it. Queries: 1, once."""
+        lines = CountLine.objects.filter(
+            kind=CountKind.VARIANT, variants__in=list(self.standing_for), sighting__withdrawn_at=None
+        )
+        of_sighting = ("country", "seen_on", "by", "region", "is_full_count")
+        columns = ("variants", *(f"sighting__{column}" for column in of_sighting))
+        return [Look(*row) for row in lines.values_list(*columns).distinct()]
 
-        Finds are one for each member, place and day.
-        """
-        place = Concat(
-            "sighting__region", Value("|"), Cast("sighting__seen_on", CharField()), output_field=CharField()
-        )
-        where = [F("variants"), F("sighting__country")]
-        first = Window(RowNumber(), partition_by=where, order_by=[F("day").asc(), F("sighting__by").asc()])
-        rows: Any = (
-            CountLine.objects.filter(
-                kind=CountKind.VARIANT, variants__in=list(self.standing_for), sighting__withdrawn_at=None
-            )
-            .values("variants", "sighting__country", "sighting__by")
-            .annotate(
-                day=Min("sighting__seen_on"),
-                looks=Count(place, distinct=True, filter=Q(sighting__is_full_count=False)),
-            )
-            .annotate(nth=first, finds=Window(Total("looks"), partition_by=[F("variants")]))
-            .filter(nth__lte=EARLIEST)
-            .order_by("variants", "sighting__country", "nth")
-        )
-        columns = ("variants", "sighting__country", "sighting__by", "day", "nth", "finds")
-        return [FirstSighting(*row) for row in rows.values_list(*columns)]
+    @property
+    def finds(self) -> Counter[int]:
+        """How many of each variant: one for each member, place and day. Queries: 1 at most."""
+        return Counter(look.variant for look in self.looks if not look.is_full_count)
+
+    @property
+    def first_sightings(self) -> list[FirstSighting]:
+        """The earliest of each variant in each country, one a member. Queries: 1 at most."""
+        found: dict[tuple[int, str], list[FirstSighting]] = defaultdict(list)
+        for variant, country, day, by, *_ in sorted(self.looks):
+            earlier = found[variant, country]
+            if len(earlier) < EARLIEST and by not in {one.by for one in earlier}:
+                earlier.append(FirstSighting(variant, country, day, by, nth=len(earlier) + 1))
+        return [sighting for those in found.values() for sighting in those]
 
     @cached_property
     def shipped_in(self) -> list[AssortmentItem]:
