@@ -6,8 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, NamedTuple
 
-from django.db.models import Case, CharField, Count, Value, When
-from django.db.models.functions import Coalesce
+from django.db.models import CharField, Count, Value
 
 from registry.methods.identifiers import parse_id
 from registry.models import (
@@ -58,9 +57,6 @@ TOLD_OF = {
     "role.revoked": Sentence("A role taken away"),
 }
 """Lines of the journal that a member's page for moderators tells, in words."""
-FORMER = Sentence("former contributor")
-NO_LONGER: dict[str, str] = {FORMER: FORMER}
-"""What stands for an erased member's name: from the row as it was asked for, a sentence again."""
 HELD_RELATED = (
     "claim__trait__merged_into",
     "claim__state__merged_into",
@@ -121,21 +117,18 @@ def moderation_page(at: datetime) -> ModerationPage:
 
 def proposed() -> list[Proposed]:
     """Of all kinds, the oldest of each kind first. Queries: 1."""
+    told = ("public_id", "name", "proposed_by__display_name", "proposed_by__erased_at")
     parts = [
         model._default_manager.filter(acceptance="proposed")
-        .annotate(turn=Value(turn), of_kind=Value(kind, CharField()), by=said_of_proposer())
-        .values_list("turn", "pk", "of_kind", "public_id", "name", "by")
+        .annotate(turn=Value(turn), of_kind=Value(kind, CharField()))
+        .values_list("turn", "pk", "of_kind", *told)
         for turn, (kind, (model, _)) in enumerate(KINDS.items())
     ]
     rows = parts[0].union(*parts[1:], all=True).order_by("turn", "pk")
-    found = [Proposed(*row[2:]) for row in rows[:MOST]]
-    return [one._replace(by=NO_LONGER.get(one.by, one.by)) for one in found]
-
-
-def said_of_proposer() -> Case:
-    """As a member's own page says it: an erased one has no name."""
-    erased = When(proposed_by__erased_at__isnull=False, then=Value(str(FORMER)))
-    return Case(erased, default=Coalesce("proposed_by__display_name", Value("")))
+    return [
+        Proposed(kind, public_id, name, str(Member(display_name=by, erased_at=erased_at)) if by else "")
+        for _, _, kind, public_id, name, by, erased_at in rows[:MOST]
+    ]
 
 
 def proposed_thing(kind: str, public_id: str) -> Proposable | None:
