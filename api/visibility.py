@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.db.models import Q, QuerySet
+from django.db.models import QuerySet
 from rest_framework.request import Request
 
 from registry.models import Member, Photo
@@ -17,7 +17,4 @@ def reader(request: Request) -> Member | None:
 
 def visible_photos(request: Request) -> QuerySet[Photo, Any]:
     """Photos of sent reports, disputes and sightings, and one's own; those of a draft are their owner's alone."""
-    published = Q(submission=None) | Q(submission__sent_at__isnull=False)
-    if request.user.is_authenticated:
-        return Photo.objects.filter(published | Q(owner=request.user))
-    return Photo.objects.filter(published)
+    return Photo.objects.seen_by(reader(request))

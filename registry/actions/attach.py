@@ -46,7 +46,7 @@ from .correct import of_statement
 from .journalled import journalled
 from .likenesses import Sought, keep_likenesses, likenesses
 from .photo_files import cleaned, drop_files, keep_files
-from .photo_parent import barred_claims, is_published, lock_parent, refuse_unless_open
+from .photo_parent import barred_claims, lock_parent, refuse_unless_open
 from .quotas import admit, count_try, look_ahead
 from .settle import settle_release
 
@@ -195,7 +195,7 @@ def attaching_detail(photo: Photo, shown: Sequence[Example], release: Release | 
         "views": photo.views,
         "submission": photo.submission.public_id if photo.submission else None,
         "dispute": photo.dispute.public_id if photo.dispute else None,
-        "release": release.public_id if release and is_published(photo) else None,
+        "release": release.public_id if release and photo.is_published else None,
         "bars": barred_claims(photo),
     }
 
@@ -219,7 +219,7 @@ def describe_photo(
     if photo.owner_id != member.pk:
         raise (
             NotPermitted(Sentence("Only its owner says what a photo shows."))
-            if is_published(photo)
+            if photo.is_published
             else NotFound()
         )
     release = lock_parent(photo)
@@ -344,5 +344,5 @@ def show_only(photo: Photo, examples: Sequence[Example]) -> None:
 
 
 def settle_if_published(photo: Photo, release: Release | None, at: datetime) -> None:
-    if release is not None and is_published(photo):
+    if release is not None and photo.is_published:
         settle_release(release=release, at=at)

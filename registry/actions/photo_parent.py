@@ -23,11 +23,6 @@ def release_of(photo: Photo) -> Release | None:
     return release.survivor if release else None
 
 
-def is_published(photo: Photo) -> bool:
-    """All but the photos of a draft are for everyone to see, and bear on standings."""
-    return photo.submission is None or photo.submission.sent_at is not None
-
-
 def lock_parent(photo: Photo) -> Release | None:
     """Read anew what the photo hangs on, lock it with its release, and refuse where it has ended meanwhile.
 
@@ -36,7 +31,7 @@ def lock_parent(photo: Photo) -> Release | None:
     if photo.submission:
         photo.submission = Submission.objects.select_for_update().get(pk=photo.submission.pk)
     release = release_of(photo)
-    if release is not None and is_published(photo):
+    if release is not None and photo.is_published:
         locked(release)
     if photo.dispute:
         photo.dispute.refresh_from_db(fields=["outcome"])
@@ -64,7 +59,7 @@ def refuse_unless_open(photo: Photo) -> None:
 
 def refuse_unless_own(photo: Photo, report: Submission) -> None:
     if report.author_id != photo.owner_id:
-        if is_published(photo):
+        if photo.is_published:
             raise NotPermitted(Sentence("Only its author adds photos to a report."), field="submission")
         raise NotFound(Sentence("There is no such report."), field="submission")
     if report.status == SubmissionStatus.WITHDRAWN:

@@ -31,7 +31,6 @@ from registry.sentences import Sentence
 
 from .admission import active, refuse_by_one_step
 from .journalled import journalled
-from .photo_parent import is_published
 
 
 @journalled
@@ -63,7 +62,7 @@ def see_code(*, photo: Photo, by: Member, at: datetime, code: str) -> CodeSeen:
     when the picture came in.
     """
     reviewer = active(by)
-    if not is_published(photo) and photo.owner_id != reviewer.pk:
+    if not photo.is_published and photo.owner_id != reviewer.pk:
         raise NotFound(Sentence("There is no such photo."), field="photo")
     refuse_by_one_step(reviewer)
     if not reviewer.is_reviewer:

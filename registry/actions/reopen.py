@@ -10,7 +10,7 @@ from registry.errors import DecidedBefore, InvalidField, NotFound
 from registry.models import Claim, Dispute, JournalEntry, Member, Outcome, Photo, Release, State
 from registry.sentences import Sentence
 
-from .photo_parent import is_published, release_of
+from .photo_parent import release_of
 
 
 def refuse_decided(
@@ -54,7 +54,7 @@ def read_anew(photo: Photo | None) -> Photo | None:
 
 
 def check_photo(photo: Photo, release: Release, by: Member) -> None:
-    if photo.taken_down_at or not (is_published(photo) or photo.owner_id == by.pk):
+    if photo.taken_down_at or not (photo.is_published or photo.owner_id == by.pk):
         raise NotFound(Sentence("There is no such photo."), field="photo")
     if release_of(photo) != release:
         raise InvalidField(
@@ -76,7 +76,7 @@ def is_new(photo: Photo | None, upload: str | None, since: datetime) -> bool:
 
 def bring(photo: Photo, dispute: Dispute, by: Member, at: datetime) -> None:
     """A published photo that no dispute carries yet is carried by this one; its owner may not vote on the rival."""
-    if photo.dispute_id or not is_published(photo):
+    if photo.dispute_id or not photo.is_published:
         return
     photo.dispute = dispute
     photo.save(update_fields=["dispute"])

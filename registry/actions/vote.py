@@ -19,6 +19,7 @@ from registry.models import (
     Statement,
     Verdict,
     Vote,
+    is_published,
 )
 from registry.queries.facts import barred_from, photos_of
 from registry.sentences import Sentence
@@ -204,9 +205,7 @@ def barred(claim: Claim, release: Release) -> frozenset[str]:
 def is_later_example(example: Example, claim: Claim) -> bool:
     """Pictured for all to see since the claim was opened, and never before nor by the claim's own report or dispute."""
     shown = PhotoExample.objects.filter(example=example)
-    published = shown.filter(photo__taken_down_at=None).exclude(
-        photo__submission__isnull=False, photo__submission__sent_at=None
-    )
+    published = shown.filter(is_published("photo__"), photo__taken_down_at=None)
     dispute = getattr(claim, "rival_in", None)
     told = shown.filter(photo__submission=claim.submission_id, photo__submission__isnull=False)
     disputed = shown.filter(photo__dispute=dispute) if dispute else shown.none()

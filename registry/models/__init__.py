@@ -39,6 +39,7 @@ from .evidence import (  # isort: skip
     Submission,
     SubmissionStatus,
     View,
+    is_published,
 )
 from .likenesses import Likeness, LikenessKind, PhotoHash  # isort: skip
 from .possession import CodeSeen, ShotCode  # isort: skip
@@ -211,6 +212,7 @@ __all__ = [
     "View",
     "Vote",
     "Watch",
+    "is_published",
     "journal_last",
     "name_key",
 ]

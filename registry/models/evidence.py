@@ -14,6 +14,7 @@ from registry.methods.photo_quality import ADVICE
 from registry.sentences import Sentence
 
 from .base import Identified, in_english, one_of
+from .people import Member
 from .variants import Claim
 
 
@@ -168,13 +169,21 @@ def stored_as(digest: str, size: str = "full") -> str:
     return f"photos/{digest[:2]}/{digest}-{size}.jpg"
 
 
+def is_published(photo: str = "") -> Q:
+    """Not held by an unsent report alone; `photo` leads there from another model, such as `photo__` from a mark."""
+    return Q(**{f"{photo}submission": None}) | Q(**{f"{photo}submission__sent_at__isnull": False})
+
+
 class PhotoQuerySet(models.QuerySet["Photo"]):
     def shown(self) -> PhotoQuerySet:
         return self.filter(taken_down_at=None)
 
     def published(self) -> PhotoQuerySet:
-        """Not held by an unsent report alone."""
-        return self.filter(Q(submission=None) | Q(submission__sent_at__isnull=False))
+        return self.filter(is_published())
+
+    def seen_by(self, reader: Member | None) -> PhotoQuerySet:
+        """Published, and the reader's own: those of a draft are their owner's alone."""
+        return self.filter(is_published() | Q(owner=reader)) if reader else self.published()
 
 
 class Photo(Identified):

@@ -11,7 +11,7 @@ from django.db.models import Prefetch, Q, prefetch_related_objects
 from registry.methods.colour import RegionColour, colour_name
 from registry.methods.colour.region import trouble_again
 from registry.methods.colour.verdict import Reference, compare_regions, judge, places_are_swapped
-from registry.models import Chart, ChartKind, Claim, Example, Mark, MarkColour, Photo, State
+from registry.models import Chart, ChartKind, Claim, Example, Mark, MarkColour, Photo, State, is_published
 from registry.sentences import Sentence
 
 NO_CHART = Sentence("No chart or grey card is in the picture, so no colour is measured.")
@@ -198,10 +198,9 @@ def swapped_pair(one: Mark, other: Mark) -> tuple[Mark, Mark] | None:
     ours = Q(example=one.example_id, claim__trait=one.claim.trait_id) | Q(
         example=other.example_id, claim__trait=other.claim.trait_id
     )
-    published = Q(photo__submission=None) | Q(photo__submission__sent_at__isnull=False)
-    marks = Mark.objects.standing().filter(ours, published, colour__trouble="").exclude(photo=one.photo_id)
+    marks = Mark.objects.standing().filter(ours, is_published("photo__"), colour__trouble="")
     by_photo: dict[int, dict[int, Mark]] = defaultdict(dict)
-    for mark in marks.select_related("photo").order_by("-pk")[:200]:
+    for mark in marks.exclude(photo=one.photo_id).select_related("photo").order_by("-pk")[:200]:
         by_photo[mark.photo_id][mark.example_id] = mark
     for found in by_photo.values():
         first, second = found.get(one.example_id), found.get(other.example_id)

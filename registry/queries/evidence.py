@@ -50,7 +50,6 @@ def photos_of_variant(variant: Variant, marks: Iterable[Mark]) -> list[Evidence]
 
 def one_photo(public_id: str, member: Member | None) -> Photo | None:
     """A photograph that the reader may see, with who saw its code: that of a draft is its owner's alone. Queries: 1."""
-    seen = Q(submission=None) | Q(submission__sent_at__isnull=False) | Q(owner=member.pk if member else None)
     related = (
         "owner",
         "submission__variant__release__line",
@@ -64,7 +63,7 @@ def one_photo(public_id: str, member: Member | None) -> Photo | None:
         "sighting__release__line",
         "sighting__release__casting",
     )
-    photos = with_codes_seen(Photo.objects.filter(seen, public_id=public_id))
+    photos = with_codes_seen(Photo.objects.seen_by(member).filter(public_id=public_id))
     return photos.select_related(*related).first()
 
 

@@ -12,7 +12,7 @@ from typing import Any
 from django.db.models import F, Prefetch, Q, QuerySet
 from django.db.models.functions import Coalesce
 
-from registry.models import Likeness, LikenessKind, Member, Photo
+from registry.models import Likeness, LikenessKind, Member, Photo, is_published
 from registry.sentences import Sentence
 
 MOST = 10
@@ -101,17 +101,13 @@ def shown(other: str, reader: Member | None) -> QuerySet[Likeness]:
 
 def may_be_seen(photo: str, reader: Member | None) -> Q:
     mine = Q(**{f"{photo}__owner": reader}) if reader is not None else Q()
-    return (is_sent(photo) | mine) & Q(**{f"{photo}__taken_down_at": None})
+    return (is_published(f"{photo}__") | mine) & Q(**{f"{photo}__taken_down_at": None})
 
 
 def told(pairs: QuerySet[Likeness]) -> QuerySet[Likeness]:
     """With what is said of them, nearest first."""
     came = {"came_at": sent_at("photo"), "earlier_came_at": sent_at("earlier")}
     return pairs.select_related("photo__owner", "earlier__owner").annotate(**came).order_by("distance", "pk")
-
-
-def is_sent(photo: str) -> Q:
-    return Q(**{f"{photo}__submission": None}) | Q(**{f"{photo}__submission__sent_at__isnull": False})
 
 
 def sent_at(photo: str) -> Coalesce:
@@ -137,7 +133,10 @@ def alike_of(pair: Any, other: Photo, photo: Photo) -> Alike:
 def lately_alike() -> list[Likeness]:
     """The newest pairs of different members' photographs, for moderators. Queries: 1."""
     pairs = Likeness.objects.filter(
-        is_sent("photo"), is_sent("earlier"), photo__taken_down_at=None, earlier__taken_down_at=None
+        is_published("photo__"),
+        is_published("earlier__"),
+        photo__taken_down_at=None,
+        earlier__taken_down_at=None,
     )
     pairs = pairs.exclude(photo__owner=F("earlier__owner")).select_related("photo__owner", "earlier__owner")
     return list(pairs.order_by("-pk")[:MOST])

@@ -8,7 +8,19 @@ from typing import Any
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from registry.methods import queueing
-from registry.models import CAUSE_KEY, GONE, WAITING, Claim, Example, Mark, Member, Photo, Variant, Vote
+from registry.models import (
+    CAUSE_KEY,
+    GONE,
+    WAITING,
+    Claim,
+    Example,
+    Mark,
+    Member,
+    Photo,
+    Variant,
+    Vote,
+    is_published,
+)
 
 from .facts import current_policy
 from .fits import reliabilities_for
@@ -94,9 +106,8 @@ def next_for(member: Member, waiting: Sequence[Claim] | QuerySet[Claim]) -> list
 
 def owned_and_pictured(member: Member) -> QuerySet[Example]:
     """The member's examples of a claim's release that a photo shows."""
-    published = Q(photos__submission=None) | Q(photos__submission__sent_at__isnull=False)
     return Example.objects.filter(
-        published,
+        is_published("photos__"),
         photos__isnull=False,
         photos__taken_down_at=None,
         owner=member,

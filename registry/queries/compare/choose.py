@@ -40,8 +40,9 @@ def photos_beside(photo: Photo, release_id: int, member: Member | None) -> list[
     """Other photographs of the release that the reader may see, those of the same side first. Queries: 1."""
     of_release = Q(submission__release=release_id) | Q(dispute__claim__variant__release=release_id)
     of_release |= Q(sighting__release=release_id)
-    seen = Q(submission=None) | Q(submission__sent_at__isnull=False) | Q(owner=member.pk if member else None)
-    found = Photo.objects.shown().filter(of_release, seen).exclude(pk=photo.pk).select_related("owner")
+    found = (
+        Photo.objects.shown().seen_by(member).filter(of_release).exclude(pk=photo.pk).select_related("owner")
+    )
     return sorted(found.order_by("-pk")[: 4 * MOST], key=lambda other: -likeness(photo, other))[:MOST]
 
 
