@@ -50,12 +50,9 @@ class RegistryConfig(AppConfig):
 
     def ready(self) -> None:
         from registry.sentences import Sentence
-        from registry.web.forms.slips import tell_slips
         from registry.web.language import in_the_readers_language
 
         Sentence.translator = staticmethod(in_the_readers_language)
-
-        tell_slips()
         pre_migrate.connect(lift_triggers, sender=self)
         post_migrate.connect(add_built_ins, sender=self)
         post_migrate.connect(install_triggers, sender=self)

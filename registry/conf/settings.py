@@ -127,10 +127,26 @@ ACCOUNT_USER_MODEL_USERNAME_FIELD = None
 ACCOUNT_LOGIN_METHODS = {"email"}
 ACCOUNT_SIGNUP_FIELDS = ["email*", "password1*"]
 ACCOUNT_SIGNUP_FORM_CLASS = "registry.web.accounts.SignupForm"
+ACCOUNT_FORMS = {
+    "login": "registry.web.forms.signing_in.LoginForm",
+    "add_email": "registry.web.forms.signing_in.AddEmailForm",
+    "change_password": "registry.web.forms.signing_in.ChangePasswordForm",
+    "set_password": "registry.web.forms.signing_in.SetPasswordForm",
+    "reset_password": "registry.web.forms.signing_in.ResetPasswordForm",
+    "reset_password_from_key": "registry.web.forms.signing_in.ResetPasswordKeyForm",
+    "reauthenticate": "registry.web.forms.signing_in.ReauthenticateForm",
+    "confirm_email_verification_code": "registry.web.forms.signing_in.ConfirmEmailVerificationCodeForm",
+}
 ACCOUNT_EMAIL_VERIFICATION = "mandatory"
 ACCOUNT_EMAIL_VERIFICATION_BY_CODE_ENABLED = True
 ACCOUNT_EMAIL_SUBJECT_PREFIX = "[Castlore] "
 MFA_ADAPTER = "registry.web.accounts.SecondStepAdapter"
+MFA_FORMS = {
+    "authenticate": "registry.web.forms.signing_in.AuthenticateSecondStepForm",
+    "reauthenticate": "registry.web.forms.signing_in.ReauthenticateSecondStepForm",
+    "activate_totp": "registry.web.forms.signing_in.ActivateTOTPForm",
+    "edit_webauthn": "registry.web.forms.signing_in.EditWebAuthnForm",
+}
 MFA_SUPPORTED_TYPES = ["totp", "webauthn", "recovery_codes"]
 MFA_TOTP_ISSUER = "Castlore"
 MFA_WEBAUTHN_ALLOW_INSECURE_ORIGIN = not SITE_URL.startswith("https:")  # passkeys on this machine alone

@@ -28,9 +28,10 @@ from registry.methods.skeleton import skeleton
 from registry.models import Member, name_key
 from registry.models.people import NAME_KEY_LENGTH
 from registry.sentences import said
+from registry.web.forms.base import Form
 
 
-class SignupForm(forms.Form):
+class SignupForm(Form):
     """The part of the sign-up form that is ours; the accounts app adds address and password."""
 
     display_name = forms.CharField(

@@ -1,7 +1,14 @@
 """A slip on any form is told what would be right, and what was typed is still there."""
 
-import pytest
+import pkgutil
+from importlib import import_module
 
+import pytest
+from django import forms
+
+from registry.web import forms as package
+from registry.web.accounts import SignupForm
+from registry.web.forms.base import Form
 from tests.path import Scene
 
 pytestmark = pytest.mark.django_db
@@ -30,3 +37,22 @@ def test_an_address_without_its_at_is_told_so(client):
     answer = client.post("/accounts/signup/", {"email": "keel", "display_name": "Keel", "password1": "x"})
     assert "Write the whole address, with the @ in it." in answer.text
     assert 'value="Keel"' in answer.text
+
+
+def test_signing_in_names_the_remedy_too(client):
+    answer = client.post("/accounts/login/", {"login": "keel", "password": ""})
+    assert "This is needed: fill it in or choose one." in answer.text
+    assert not any(words in answer.text for words in DJANGOS_OWN)
+
+
+def test_every_form_of_the_site_names_the_remedy():
+    modules = [
+        import_module(f"{package.__name__}.{one.name}") for one in pkgutil.iter_modules(package.__path__)
+    ]
+    ours = {SignupForm, *(one for module in modules for one in vars(module).values() if is_form(one))}
+    assert len(ours) > 50
+    assert [one for one in ours if not issubclass(one, Form)] == []
+
+
+def is_form(one):
+    return isinstance(one, type) and issubclass(one, forms.BaseForm) and one is not forms.Form

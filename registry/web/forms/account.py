@@ -11,10 +11,11 @@ from django.http import HttpRequest
 from django.utils.translation import gettext_lazy as _
 
 from registry.models import Release, Token
+from registry.web.forms.base import Form
 from registry.web.people import signed_in
 
 
-class TokenForm(forms.Form):
+class TokenForm(Form):
     """Lets another program act for me."""
 
     name = forms.CharField(
@@ -31,7 +32,7 @@ class TokenForm(forms.Form):
     )
 
 
-class EraseForm(forms.Form):
+class EraseForm(Form):
     """Only who knows the password may erase the account."""
 
     credit = forms.ChoiceField(
@@ -60,7 +61,7 @@ class EraseForm(forms.Form):
         return str(password)
 
 
-class InterestForm(forms.Form):
+class InterestForm(Form):
     """I sell this."""
 
     what = forms.ChoiceField(widget=forms.RadioSelect, label=_("What do you sell?"), initial="release")

@@ -8,10 +8,11 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from registry.models import Condition, PackVersion, Release, Variant
+from registry.web.forms.base import Form
 from registry.web.forms.sighting import SheetForm
 
 
-class ItemForm(forms.Form):
+class ItemForm(Form):
     """What I own of a release."""
 
     variant = forms.ModelChoiceField(

@@ -12,6 +12,8 @@ from django.utils.translation import gettext_lazy as _
 from registry.models import ChartKind, Mark
 from registry.sentences import Sentence
 
+from .base import Form
+
 CORNERS = (1, 2, 3, 4)
 OVER = Decimal(2)
 """Percent that a corner may lie outside: a frame may be cut off while every patch is inside."""
@@ -27,7 +29,7 @@ def percent(label: str) -> forms.DecimalField:
     )
 
 
-class ChartForm(forms.Form):
+class ChartForm(Form):
     """Which chart it is, and its four corners in any order. A script moves them on the picture."""
 
     kind = forms.ChoiceField(
@@ -63,7 +65,7 @@ def placed(kind: str, percents: Sequence[Sequence[float]]) -> dict[str, Any]:
     return said
 
 
-class BesideForm(forms.Form):
+class BesideForm(Form):
     """Two marks of a photograph to hold against each other."""
 
     one = forms.ChoiceField(label=_("This mark"))

@@ -10,8 +10,10 @@ from django.utils.translation import gettext_lazy as _
 from registry.actions import Part
 from registry.models import Example, State, StrikeReason, Variant
 
+from .base import Form
 
-class WhyForm(forms.Form):
+
+class WhyForm(Form):
     """Each of these steps is kept for ever, with its reason."""
 
     reason = forms.CharField(

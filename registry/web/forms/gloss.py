@@ -12,8 +12,10 @@ from registry.actions.gloss import LONGEST_INSTRUMENT
 from registry.methods.gloss_meter import MOST
 from registry.models import Example, GlossReading
 
+from .base import Form
 
-class GlossForm(forms.Form):
+
+class GlossForm(Form):
     """Which item, which angle, what the meter showed."""
 
     aliases = {"tenths": "gloss_units"}
@@ -56,7 +58,7 @@ class GlossForm(forms.Form):
         return {**typed, "tenths": int(units * 10)}
 
 
-class RemoveGlossForm(forms.Form):
+class RemoveGlossForm(Form):
     """Which reading to take back, and why."""
 
     reading = forms.ModelChoiceField(

@@ -12,8 +12,10 @@ from registry.models import Depth, Hunt, Line, Trait
 from registry.queries.hunt import chosen, countable, huntable_lines
 from registry.sentences import said
 
+from .base import Form
 
-class HuntForm(forms.Form):
+
+class HuntForm(Form):
     """What counts as missing."""
 
     depth = forms.ChoiceField(choices=Depth.choices, widget=forms.RadioSelect, label=_("I look for"))
@@ -57,7 +59,7 @@ class HuntForm(forms.Form):
         field.choices = [(row.public_id, words) for row, words in offered]
 
 
-class CodeForm(forms.Form):
+class CodeForm(Form):
     """The bar code on a pack."""
 
     code = forms.CharField(

@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from registry.models import Claim, Example, KnownBy, Measurement
 
+from .base import Form
 from .lengths import micrometres, millimetres
 from .photos import ClaimChoiceField
 from .region import NONE, percent
@@ -26,7 +27,7 @@ def whole(label: Any, least: int, most: int, help_text: Any) -> forms.IntegerFie
     )
 
 
-class MeasureForm(forms.Form):
+class MeasureForm(Form):
     """Everything but the points may be left as it is. A script sets the points by tapping where there is one."""
 
     claim = ClaimChoiceField(
@@ -109,7 +110,7 @@ class MeasureForm(forms.Form):
         }
 
 
-class RemoveMeasurementForm(forms.Form):
+class RemoveMeasurementForm(Form):
     """Which measurement to take back, and why."""
 
     measurement = forms.ModelChoiceField(

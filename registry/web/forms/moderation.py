@@ -10,10 +10,11 @@ from django.utils.translation import gettext_lazy as _
 
 from registry.models import ConcernOutcome, Role, RoleGrant
 
+from .base import Form
 from .lengths import micrometres, millimetres
 
 
-class AcceptForm(forms.Form):
+class AcceptForm(Form):
     """Take a proposed thing into the catalogue."""
 
 
@@ -27,7 +28,7 @@ class AcceptTraitForm(AcceptForm):
     )
 
 
-class RenameForm(forms.Form):
+class RenameForm(Form):
     name = forms.CharField(max_length=120, label=_("Better name"))
 
     def said(self) -> dict[str, Any]:
@@ -48,19 +49,19 @@ class RenameCastingForm(RenameForm):
         return {**super().said(), "wheelbase_um": micrometres(self.cleaned_data["wheelbase"])}
 
 
-class MergeForm(forms.Form):
+class MergeForm(Form):
     into = forms.CharField(
         max_length=40, label=_("Id of the known one"), help_text=_("Its claims and votes move there.")
     )
 
 
-class RoleForm(forms.Form):
+class RoleForm(Form):
     member = forms.CharField(max_length=40, label=_("Member's name"))
     role = forms.ChoiceField(choices=Role.choices, label=_("Role"))
     reason = forms.CharField(max_length=300, label=_("Reason"), help_text=_("Another moderator reads it."))
 
 
-class ConcernForm(forms.Form):
+class ConcernForm(Form):
     outcome = forms.ChoiceField(
         choices=[choice for choice in ConcernOutcome.choices if choice[0] != ConcernOutcome.OPEN],
         label=_("What did you find?"),
@@ -70,7 +71,7 @@ class ConcernForm(forms.Form):
     )
 
 
-class AccountForm(forms.Form):
+class AccountForm(Form):
     """An account is suspended, or opened again."""
 
     reason = forms.CharField(

@@ -11,13 +11,14 @@ from django.utils.translation import gettext_lazy as _
 
 from registry.models import State
 
+from .base import Form
 from .photos import offer
 from .picture import CAMERA, LicenceField
 from .region import RegionForm
 from .report import ExampleForm
 
 
-class QuickForm(forms.Form):
+class QuickForm(Form):
     """One picture and one sentence."""
 
     aliases = {"data": "picture"}
@@ -51,14 +52,14 @@ class RemarkForm(RegionForm):
             self.fields["sentence"].label = _("What do you see there?")
 
 
-class ItemForm(forms.Form):
+class ItemForm(Form):
     """The one thing that a report needs and nobody else can say: which item it is."""
 
     condition = ExampleForm.base_fields["condition"]
     mine = ExampleForm.base_fields["mine"]
 
 
-class CloseForm(forms.Form):
+class CloseForm(Form):
     """A moderator says why."""
 
     reason = forms.CharField(max_length=300, label=_("Why"))

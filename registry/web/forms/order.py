@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from registry.models import Basis, CodeDates, CodePattern, Release, SourceKind, StatementKind, Variant
 from registry.queries.statements import code_patterns
+from registry.web.forms.base import Form
 from registry.web.forms.review import VERDICTS
 
 KINDS = [
@@ -35,7 +36,7 @@ class PatternChoiceField(forms.ModelChoiceField):
         return gettext("%(name)s, such as %(template)s: %(dates)s") % named
 
 
-class StatementForm(forms.Form):
+class StatementForm(Form):
     """What is said of one variant, or of two, and where it is known from."""
 
     variant = forms.ModelChoiceField(
@@ -79,7 +80,7 @@ class StatementForm(forms.Form):
         fields["code_pattern"].queryset = code_patterns(release.line)
 
 
-class OrderVoteForm(forms.Form):
+class OrderVoteForm(Form):
     """One verdict on one statement."""
 
     verdict = forms.ChoiceField(choices=VERDICTS, widget=forms.RadioSelect, label=_("Is it so?"))
@@ -91,7 +92,7 @@ class OrderVoteForm(forms.Form):
     )
 
 
-class ObjectionForm(forms.Form):
+class ObjectionForm(Form):
     """Why a statement cannot be right."""
 
     reason = forms.CharField(
@@ -102,7 +103,7 @@ class ObjectionForm(forms.Form):
     )
 
 
-class CodePatternForm(forms.Form):
+class CodePatternForm(Form):
     """For moderators: how one kind of code is read."""
 
     name = forms.CharField(

@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy as _
 
 from registry.models import Claim, Example, Mark, View
 
+from .base import Form
 from .region import RegionForm
 from .report import ExampleForm
 from .review import ReasonForm
@@ -33,7 +34,7 @@ class NewExampleForm(ExampleForm):
     revision = None  # type: ignore[assignment]  # there is no draft to keep in step with
 
 
-class DescribeForm(forms.Form):
+class DescribeForm(Form):
     """For the owner: which items the photograph shows, and what can be inspected on it."""
 
     examples = forms.TypedMultipleChoiceField(
@@ -80,13 +81,13 @@ class MarkForm(RegionForm):
         offer(self.fields["example"], examples, CHOOSE)
 
 
-class CodeForm(forms.Form):
+class CodeForm(Form):
     """What a reviewer reads on the paper in the picture."""
 
     code = forms.CharField(max_length=20, label=_("Code on the paper in the picture"))
 
 
-class RemoveMarkForm(forms.Form):
+class RemoveMarkForm(Form):
     """Which mark to take back, and why."""
 
     mark = forms.TypedChoiceField(label=_("Mark"))

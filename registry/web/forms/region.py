@@ -12,6 +12,8 @@ from registry.actions import parse_fragment
 from registry.errors import InvalidField
 from registry.sentences import said
 
+from .base import Form
+
 NONE, LEAST = Decimal(0), Decimal("0.01")
 PARTS = ("left", "top", "width", "height")
 
@@ -26,7 +28,7 @@ def percent(label: Any, least: Decimal) -> forms.DecimalField:
     )
 
 
-class RegionForm(forms.Form):
+class RegionForm(Form):
     """A region of a photograph. A script draws it where there is one."""
 
     left = percent(_("Left %"), NONE)

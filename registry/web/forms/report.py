@@ -11,11 +11,12 @@ from django.utils.translation import pgettext_lazy
 
 from registry.models import Condition, Line, Maker, PackKind, Submission, Variant, View
 
+from .base import Form
 from .picture import CAMERA, LicenceField
 from .region import RegionForm
 
 
-class StepForm(forms.Form):
+class StepForm(Form):
     """Carries the number of the draft's edit, so that two open windows cannot overwrite each other."""
 
     revision = forms.IntegerField(widget=forms.HiddenInput)

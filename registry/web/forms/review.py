@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from registry.models import Basis, Claim, Dispute, Example, State, Verdict
 
+from .base import Form
 from .picture import CAMERA, LicenceField
 
 VERDICTS = [
@@ -42,7 +43,7 @@ class KeyedRadios(forms.RadioSelect):
         return option
 
 
-class BasisForm(forms.Form):
+class BasisForm(Form):
     """What a verdict rests on."""
 
     basis = forms.ChoiceField(
@@ -88,7 +89,7 @@ class VoteForm(BasisForm):
         self.fields["state_seen"].queryset = states.order_by("is_built_in", "name")  # type: ignore[attr-defined]
 
 
-class DisputeForm(forms.Form):
+class DisputeForm(Form):
     """What is wrong with a detail, and what is seen instead."""
 
     state = forms.ModelChoiceField(
@@ -141,7 +142,7 @@ class SideForm(BasisForm):
         return {name: self.cleaned_data[name] for name in self.field_order}
 
 
-class ReasonForm(forms.Form):
+class ReasonForm(Form):
     """A moderator's step needs its reason."""
 
     reason = forms.CharField(
@@ -149,7 +150,7 @@ class ReasonForm(forms.Form):
     )
 
 
-class PhotoForm(forms.Form):
+class PhotoForm(Form):
     """One photograph."""
 
     aliases = {"data": "photo"}

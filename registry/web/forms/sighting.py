@@ -13,6 +13,7 @@ from django.utils.translation import gettext_lazy as _
 from registry.models import Condition, CountKind, Example, Pack, PickedOver, Release, Scope, Trait, Variant
 from registry.sentences import in_thousands
 from registry.sentences import said as in_words
+from registry.web.forms.base import Form
 from registry.web.forms.picture import CAMERA, LicenceField
 
 MOST = 100_000
@@ -26,7 +27,7 @@ def number(label: Any, **more: Any) -> forms.IntegerField:
     return forms.IntegerField(required=False, min_value=1, max_value=MOST, label=label, widget=widget, **more)
 
 
-class SightingForm(forms.Form):
+class SightingForm(Form):
     """What every sighting says: when, roughly where, of what condition, in which pack; a photograph if there is one."""
 
     title: Any = ""
@@ -292,7 +293,7 @@ WAYS: dict[str, type[SightingForm]] = {"find": FindForm, "count": CountForm, "co
 """The forms by the word in the page's address."""
 
 
-class SheetForm(forms.Form):
+class SheetForm(Form):
     """A file of sightings; once tried, its text, so that what is kept is what was tried."""
 
     file = forms.FileField(
