@@ -11,7 +11,7 @@ Trade numbers follow the GS1 General Specifications: from the right, without the
 import re
 import secrets
 
-from registry.sentences import Sentence
+from registry.sentences import COMMA, Sentence, joined
 
 ALPHABET = "0123456789bcdfghjklmnpqrstvwxyz"
 ID_LENGTH = 12
@@ -71,7 +71,7 @@ def parse_id(text: str) -> str:
         raise ValueError(
             Sentence(
                 "An id has no %(strange)s: it is made of digits and consonants only. %(remedy)s",
-                strange=_listed(strange),
+                strange=_quoted(strange),
                 remedy=_HOW_TO_TYPE_AN_ID,
             )
         )
@@ -228,13 +228,11 @@ def _digits(text: str) -> str:
         raise ValueError(
             Sentence(
                 "A bar code number has digits only, not %(strange)s. Type the digits under the bars.",
-                strange=_listed(strange),
+                strange=_quoted(strange),
             )
         )
     return digits
 
 
-def _listed(symbols: list[str]) -> str:
-    return ", ".join(
-        f"“{symbol}”" if symbol.isprintable() else f"U+{ord(symbol):04X}" for symbol in symbols[:5]
-    )
+def _quoted(symbols: list[str]) -> str:
+    return joined((f"“{one}”" if one.isprintable() else f"U+{ord(one):04X}" for one in symbols[:5]), COMMA)

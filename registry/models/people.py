@@ -18,7 +18,7 @@ from registry.methods.skeleton import skeleton
 from registry.sentences import Sentence
 
 from .base import Identified, one_of
-from .listed import Listed
+from .nested import NestedRows
 
 NAME_KEY_LENGTH = 120
 SECOND_STEPS = ("webauthn", "totp")  # kinds of the accounts app: passkey, authenticator app
@@ -43,7 +43,7 @@ class MemberManager(BaseUserManager["Member"]):
         """Each read with what `roles` asks for."""
         held = RoleGrant.objects.filter(member=OuterRef("pk"), revoked_at=None)
         steps = Member.objects.filter(pk=OuterRef("pk"), authenticator__type__in=SECOND_STEPS)
-        return self.get_queryset().annotate(grants_held=Listed(held, "role"), steps_held=Exists(steps))
+        return self.get_queryset().annotate(grants_held=NestedRows(held, "role"), steps_held=Exists(steps))
 
 
 class Role(models.TextChoices):

@@ -33,7 +33,7 @@ from registry.models import (
     Variant,
     VariantStanding,
 )
-from registry.models.listed import Listed
+from registry.models.nested import NestedRows
 from registry.sentences import Sentence
 
 from .siblings import Siblings, siblings
@@ -143,8 +143,8 @@ def full_counts(release: Release) -> list[FullCount]:
         CountLine.objects.filter(sighting__in=newest)
         .select_related("sighting")
         .annotate(
-            looked_at=Listed(looked_at, "trait_id", "trait__merged_into_id"),
-            named=Listed(named, "variant_id"),
+            looked_at=NestedRows(looked_at, "trait_id", "trait__merged_into_id"),
+            named=NestedRows(named, "variant_id"),
         )
         .order_by("sighting", "pk")
     )

@@ -10,13 +10,13 @@ from django.db.models.functions import Coalesce
 
 from registry.models import (
     GONE,
+    WAITING,
     Assortment,
     AssortmentItem,
     Availability,
     CaseContent,
     Casting,
     Claim,
-    ClaimStanding,
     CountKind,
     CountLine,
     Dispute,
@@ -35,7 +35,7 @@ from registry.models import (
     VariantStanding,
 )
 from registry.models.base import Identified
-from registry.models.listed import Listed
+from registry.models.nested import NestedRows
 
 T = TypeVar("T", bound=Identified)
 HOME_ROWS = 8
@@ -53,9 +53,7 @@ class HomePage:
 def home() -> HomePage:
     """The start page. Queries: 4."""
     changed = Variant.objects.live().select_related("release").order_by("-changed_at", "-id")
-    waiting = Claim.objects.votable().filter(
-        standing__in=[ClaimStanding.OPEN, ClaimStanding.DISPUTED], author__isnull=False
-    )
+    waiting = Claim.objects.votable().filter(standing__in=WAITING, author__isnull=False)
     waiting = waiting.exclude(variant__standing__in=GONE).select_related("trait", "state", "variant__release")
     return HomePage(
         changed=list(changed[:HOME_ROWS]),
@@ -120,8 +118,8 @@ def release_page(public_id: str) -> Release | None:
         .annotate(
             examples_compared=Coalesce(Subquery(counts.annotate(sum=Sum("n")).values("sum")), 0),
             cases_compared=Coalesce(Subquery(cases.annotate(sum=Sum("cases_compared")).values("sum")), 0),
-            sold_as=Listed(packs, "public_id", "name"),
-            on_sale=Listed(facts, "kind", "on", "region", "source"),
+            sold_as=NestedRows(packs, "public_id", "name"),
+            on_sale=NestedRows(facts, "kind", "on", "region", "source"),
         )
         .first()
     )

@@ -32,7 +32,7 @@ from registry.models import (
     Vote,
 )
 from registry.models import Policy as StoredPolicy
-from registry.models.listed import Listed
+from registry.models.nested import NestedRows
 
 from .reviewers import declared_links, eligible_reviewers
 
@@ -145,7 +145,7 @@ def photos_of(release: Release) -> list[Photo]:
     disputed = Photo.objects.filter(dispute__claim__variant__release=release).values("pk")
     mine = Photo.objects.published().filter(pk__in=shown.union(sent, disputed))
     pictured = PhotoExample.objects.filter(photo=OuterRef("pk")).order_by("pk")
-    mine = mine.annotate(pictured=Listed(pictured, "example__public_id"))
+    mine = mine.annotate(pictured=NestedRows(pictured, "example__public_id"))
     return list(mine.select_related("owner").order_by("pk"))
 
 

@@ -29,7 +29,7 @@ from registry.models import (
     Verdict,
     Vote,
 )
-from registry.models.listed import Listed
+from registry.models.nested import NestedRows
 from registry.sentences import COMMA, Sentence, joined
 
 from .blind import seen_by
@@ -106,10 +106,10 @@ def one_variant(public_id: str, reader: Member | None = None) -> Variant | None:
     happened = ("kind", "at", "reason", "reason_code", "into__public_id", "into__title")
     found = Variant.objects.filter(public_id=public_id).select_related(*RELATED)
     return found.annotate(
-        written=Listed(revisions, *columns, *who),
-        happened=Listed(events, *happened),
-        in_list=Listed(editions, "number", "issued_at"),
-        owned=Listed(owned.order_by("pk"), "public_id", "count", "condition"),
+        written=NestedRows(revisions, *columns, *who),
+        happened=NestedRows(events, *happened),
+        in_list=NestedRows(editions, "number", "issued_at"),
+        owned=NestedRows(owned.order_by("pk"), "public_id", "count", "condition"),
     ).first()
 
 
@@ -133,9 +133,11 @@ def claims_ever(variant: Variant, reader: Member | None) -> list[Claim]:
         Claim.objects.filter(variant=variant)
         .annotate(may_see_votes=seen_by(reader), trait_kept=Coalesce("trait__merged_into", "trait"))
         .annotate(
-            votes_cast=Listed(votes, "by_id", "verdict"),
-            known=Listed(states, "id", "public_id", "name", "number", "number_tolerance", "unit", *colour),
-            fidelity=Listed(true_to, "fidelity", "subject", "source"),
+            votes_cast=NestedRows(votes, "by_id", "verdict"),
+            known=NestedRows(
+                states, "id", "public_id", "name", "number", "number_tolerance", "unit", *colour
+            ),
+            fidelity=NestedRows(true_to, "fidelity", "subject", "source"),
         )
         .select_related(*related, "rival_in__opened_by", "rival_in__closed_by")
     )
@@ -145,7 +147,6 @@ def claims_ever(variant: Variant, reader: Member | None) -> list[Claim]:
 def variant_page(variant: Variant, reader: Member | None = None) -> VariantPage:
     """Everything a variant's page shows to this reader. Queries: 6, whatever the size."""
     ever: list[Any] = claims_ever(variant, reader)
-    by_key = {claim.pk: claim for claim in ever}
     on_page = {claim.pk: ClaimOnPage(claim) for claim in ever if claim.closed_at is None}
     claims = [entry.claim for entry in on_page.values()]
     marks = (
@@ -168,10 +169,8 @@ def variant_page(variant: Variant, reader: Member | None = None) -> VariantPage:
         on_page[claim_pk].measured = measured
     for claim_pk, gloss in gloss_for([claim for claim in claims if claim.trait.survivor.is_finish]).items():
         on_page[claim_pk].gloss = gloss
-    disputes = [claim.rival_in for claim in ever if hasattr(claim, "rival_in")]
-    disputes = [dispute for dispute in disputes if dispute.claim_id in by_key]
+    disputes = disputes_among(ever)
     for dispute in disputes:
-        dispute.claim, dispute.rival = by_key[dispute.claim_id], by_key[dispute.rival_id]
         for side in (dispute.claim_id, dispute.rival_id):
             if dispute.closed_at is None and side in on_page:
                 on_page[side].dispute = dispute
@@ -186,11 +185,21 @@ def variant_page(variant: Variant, reader: Member | None = None) -> VariantPage:
         claims=[entry for entry in on_page.values() if not entry.claim.is_rival],
         rivals=[entry for entry in on_page.values() if entry.claim.is_rival],
         ever={claim.public_id: claim for claim in ever},
-        disputes=sorted(disputes, key=lambda dispute: -dispute.pk),
+        disputes=disputes,
         count_lines=list(lines[:MOST_LINES]),
         merged_from=[other for other in kin if other.merged_into_id == variant.pk],
         packed_with=[other for other in kin if other.merged_into_id != variant.pk],
     )
+
+
+def disputes_among(claims: list[Any]) -> list[Dispute]:
+    """Of a claim and its rival that are both among them, newest first. Queries: none."""
+    by_key = {claim.pk: claim for claim in claims}
+    found = [claim.rival_in for claim in claims if hasattr(claim, "rival_in")]
+    found = [dispute for dispute in found if dispute.claim_id in by_key]
+    for dispute in found:
+        dispute.claim, dispute.rival = by_key[dispute.claim_id], by_key[dispute.rival_id]
+    return sorted(found, key=lambda dispute: -dispute.pk)
 
 
 def changes_by(written: list[Revision], claims: Mapping[str, Claim]) -> list[tuple[Revision, list[Change]]]:
@@ -199,7 +208,7 @@ def changes_by(written: list[Revision], claims: Mapping[str, Claim]) -> list[tup
     return [*pairs, *((first, []) for first in written[-1:])]
 
 
-def differences(before: Revision, after: Revision) -> list[Change]:
+def changes_between(before: Revision, after: Revision) -> list[Change]:
     """What changed from one revision to another, in words. Queries: 1."""
     ids = {*before.claims, *after.claims}
     kept = Claim.objects.filter(public_id__in=ids).select_related("trait__merged_into", "state__merged_into")

@@ -26,7 +26,7 @@ from registry.models import (
     Variant,
     VariantStanding,
 )
-from registry.models.listed import Listed
+from registry.models.nested import NestedRows
 
 EARLIEST = 3
 """Members whose first sighting of a variant in a country is taken, so that one slip of the pen is not the last word."""
@@ -118,7 +118,7 @@ def siblings(release: Release) -> Siblings:
     """Queries: 1."""
     said = CaseContent.objects.filter(variant=OuterRef("pk")).order_by("assortment")
     rows = Variant.objects.filter(release=release).order_by(F("noticed_on").asc(nulls_last=True), "pk")
-    rows = rows.annotate(cases=Listed(said, "assortment_id", "per_case"))
+    rows = rows.annotate(cases=NestedRows(said, "assortment_id", "per_case"))
     every = {variant.pk: variant for variant in rows}
 
     def survivor(variant: Variant) -> Variant | None:

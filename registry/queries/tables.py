@@ -8,7 +8,7 @@ from itertools import pairwise
 from django.db.models import OuterRef
 
 from registry.models import Adoption, Claim, Drift, Mark, Release, Trait, Variant, VariantStanding
-from registry.models.listed import Listed
+from registry.models.nested import NestedRows
 
 from .siblings import Siblings, siblings
 
@@ -52,7 +52,7 @@ def release_table(release: Release, only_seen_in_pack: bool = False, among: Sibl
     variants = list(among.listed)
     ranges = Drift.objects.filter(release=release, trait=OuterRef("trait")).order_by("pk")
     adopted = Adoption.objects.filter(release=release).select_related("trait")
-    adopted = adopted.annotate(drifts=Listed(ranges, "id", "public_id", "note", "low", "high", "unit"))
+    adopted = adopted.annotate(drifts=NestedRows(ranges, "id", "public_id", "note", "low", "high", "unit"))
     adoptions = list(adopted.order_by("trait__place", "trait__pk"))
     seen = {adoption.trait_id: adoption.is_seen_in_pack for adoption in adoptions}
     traits = [a.trait for a in adoptions if a.is_seen_in_pack or not only_seen_in_pack]
@@ -65,10 +65,9 @@ def release_table(release: Release, only_seen_in_pack: bool = False, among: Sibl
     differing.sort(key=lambda trait: -changes_of(trait, variants, known))
     common = [trait for trait in traits if trait not in differing]
     apart = [variant for variant in variants if variant.standing == VariantStanding.SET_APART]
-    listed = [variant for variant in variants if variant.standing != VariantStanding.SET_APART]
     return Table(
         traits=differing,
-        rows=rows_of(listed, differing, known, crops),
+        rows=rows_of(list(among.changes), differing, known, crops),
         set_apart=rows_of(apart, differing, known, crops),
         common=[(trait, first_known(trait, variants, known)) for trait in common],
         drifts={adoption.trait_id: adoption.drifts for adoption in adoptions if adoption.drifts},

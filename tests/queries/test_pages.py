@@ -4,7 +4,7 @@ import pytest
 
 from registry import actions
 from registry.models import Revision
-from registry.queries.pages import Change, changes_by, differences, variant_page, verdict_words
+from registry.queries.pages import Change, changes_between, changes_by, variant_page, verdict_words
 from tests.factories import MemberFactory, SightingFactory, TraitFactory
 from tests.path import Scene, claim_on, now
 
@@ -94,14 +94,14 @@ def test_sightings_that_were_taken_back_are_not_on_the_page(scene, variant):
 
 def test_a_correction_reads_as_from_and_to(scene, variant):
     correct(scene, variant, scene.crest, scene.gull)
-    assert differences(*revisions(variant)) == [Change("Roof crest", "anchor", "gull")]
+    assert changes_between(*revisions(variant)) == [Change("Roof crest", "anchor", "gull")]
 
 
 def test_a_claim_added_reads_as_not_stated_before(scene, variant):
     add(scene, variant, scene.black)
     first, second = revisions(variant)
-    assert differences(first, second) == [Change("Wheels", "not stated", "black")]
-    assert differences(second, first) == [Change("Wheels", "black", "not stated")]
+    assert changes_between(first, second) == [Change("Wheels", "not stated", "black")]
+    assert changes_between(second, first) == [Change("Wheels", "black", "not stated")]
 
 
 def test_a_new_title_and_nicknames_are_said(scene, variant):
@@ -110,7 +110,7 @@ def test_a_new_title_and_nicknames_are_said(scene, variant):
         variant=variant, number=2, parent=first, claims=first.claims, title="Hook", nicknames=["a", "b"],
         reason="Renamed.", at=now(), digest="1" * 64,
     )  # fmt: skip
-    assert differences(first, second) == [
+    assert changes_between(first, second) == [
         Change("Title", first.title, "Hook"),
         Change("Nicknames", "", "a, b"),
     ]
@@ -123,7 +123,7 @@ def test_two_traits_of_one_name_are_told_apart(scene, variant):
     heron = other.states.create(key="heron", name="heron")
     add(scene, variant, heron)
     first, second = revisions(variant)
-    assert differences(first, second) == [Change("Roof crest", "not stated", "heron")]
+    assert changes_between(first, second) == [Change("Roof crest", "not stated", "heron")]
 
 
 def test_a_merged_trait_is_no_difference(scene, variant):
@@ -131,5 +131,5 @@ def test_a_merged_trait_is_no_difference(scene, variant):
     add(scene, variant, badge.states.create(key="anchor", name="anchor"))
     actions.merge(thing=scene.crest, into=badge, by=scene.moderator, at=now())
     first, second, third = revisions(variant)
-    assert differences(second, third) == []
-    assert differences(first, third) == []
+    assert changes_between(second, third) == []
+    assert changes_between(first, third) == []

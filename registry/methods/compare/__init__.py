@@ -10,10 +10,10 @@ import numpy as np
 from .align import align
 from .differ import difference_map
 from .frame import WHOLE, Box, CannotCompare, frame_of
-from .regions import Difference, differences
+from .regions import RegionDifference, region_differences
 from .touch import touches
 
-__all__ = ["WHOLE", "Box", "CannotCompare", "Comparison", "Difference", "compare", "touches"]
+__all__ = ["WHOLE", "Box", "CannotCompare", "Comparison", "RegionDifference", "compare", "touches"]
 
 Matrix = tuple[float, float, float, float, float, float, float, float, float]
 
@@ -29,7 +29,7 @@ class Comparison:
     inliers: int
     matches: int
     agreement: float
-    differences: tuple[Difference, ...]
+    differences: tuple[RegionDifference, ...]
     is_same: bool = False
 
 
@@ -58,6 +58,6 @@ def compare(
         inliers=found.inliers,
         matches=found.matches,
         agreement=round(seen.agreement, 3),
-        differences=() if is_same else differences(seen, here, there),
+        differences=() if is_same else region_differences(seen, here, there),
         is_same=is_same,
     )

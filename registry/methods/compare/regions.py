@@ -18,7 +18,7 @@ _JOIN = 0.012  # of the longer side: parts nearer than that are one region
 
 
 @dataclass(frozen=True, slots=True)
-class Difference:
+class RegionDifference:
     """Where the pictures differ: `a` and `b` in percent of each whole picture.
 
     `score`: strength summed over the region, in percent of the compared frame (a region that fills one percent at
@@ -31,7 +31,7 @@ class Difference:
     cue: str
 
 
-def differences(found: DifferenceMap, a: Frame, b: Frame) -> tuple[Difference, ...]:
+def region_differences(found: DifferenceMap, a: Frame, b: Frame) -> tuple[RegionDifference, ...]:
     """At most twelve regions, by score."""
     import cv2
 
@@ -51,14 +51,14 @@ def differences(found: DifferenceMap, a: Frame, b: Frame) -> tuple[Difference, .
     return tuple(listed[:MOST_REGIONS])
 
 
-def _region(over: Any, here: Any, found: DifferenceMap, a: Frame, b: Frame) -> Difference | None:
+def _region(over: Any, here: Any, found: DifferenceMap, a: Frame, b: Frame) -> RegionDifference | None:
     if here.sum() < _LEAST_AREA * here.size:
         return None
     rows, columns = np.nonzero(here)
     edges = np.array([[columns.min(), rows.min()], [columns.max() + 1, rows.max() + 1]], float) / HALF
     # Of where it came from the outermost hundredth is left out: a place that strayed must not blow the box up.
     there = np.percentile(found.source[here], (1, 99), axis=0) + [[-1, -1], [1, 1]]
-    return Difference(
+    return RegionDifference(
         a=box_round(mapped(a.to_percent, edges)),
         b=box_round(mapped(b.to_percent, there)),
         score=round(float(over.max(axis=0)[here].sum()) * 100 / here.size, 3),

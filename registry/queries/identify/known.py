@@ -21,7 +21,7 @@ from registry.models import Adoption, State
 from registry.queries.colours import reference
 from registry.sentences import Sentence
 
-from .reading import Listed, Read, read_all
+from .reading import ListedVariant, Read, read_all
 from .scopes import Releases, Scope, releases_in, stamp_of
 
 MOST_CELLS = 20_000_000
@@ -73,7 +73,7 @@ class Known:
     table: Table
     details: Mapping[str, Detail]
     names: Mapping[str, tuple[str, ...]]
-    variants: Mapping[str, Listed]
+    variants: Mapping[str, ListedVariant]
     prior: tuple[float, ...] | None
     not_listed: float
     confusion: Mapping[str, list[list[float]]]
@@ -200,7 +200,7 @@ def keys_of(states: Iterable[State]) -> dict[str, str]:
 # The table ----------------------------------------------------------------------------------------------------------
 
 
-def table_of(columns: Mapping[int, Detail], mine: Mapping[int, Listed], read: Read) -> Table:
+def table_of(columns: Mapping[int, Detail], mine: Mapping[int, ListedVariant], read: Read) -> Table:
     if len(columns) * len(mine) > MOST_CELLS:
         remedy = Sentence("That is too much at once. Name a line, casting or release.")
         raise InvalidField("scope", f"{len(mine):,} variants", remedy)
@@ -263,7 +263,7 @@ def confusions_of(columns: Mapping[int, Detail], read: Read) -> dict[str, list[l
 
 
 def priors_of(
-    releases: Releases, mine: Mapping[int, Listed], read: Read
+    releases: Releases, mine: Mapping[int, ListedVariant], read: Read
 ) -> tuple[tuple[float, ...] | None, float]:
     """A weight per variant, and the prior of "not listed".
 

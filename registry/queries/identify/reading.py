@@ -34,7 +34,7 @@ MOST_VARIANTS = 20_000
 
 
 @dataclass(frozen=True, slots=True)
-class Listed:
+class ListedVariant:
     """A variant that may be meant."""
 
     id: str
@@ -48,7 +48,7 @@ class Listed:
 class Read:
     """Rows of the releases in question, by key."""
 
-    variants: dict[int, dict[int, Listed]]  # of each release
+    variants: dict[int, dict[int, ListedVariant]]  # of each release
     claims: dict[int, dict[int, int]]  # by variant: the state of each trait
     adopted: dict[int, dict[int, Adoption]]  # by release and trait
     traits: dict[int, Trait]
@@ -77,7 +77,7 @@ def within(rows: QuerySet[Any], column: str, releases: Releases) -> QuerySet[Any
     return rows if releases is None else rows.filter(**{f"{column}__in": releases})
 
 
-def read_variants(releases: Releases) -> dict[int, dict[int, Listed]]:
+def read_variants(releases: Releases) -> dict[int, dict[int, ListedVariant]]:
     """By release, in the order of its page."""
     live = within(Variant.objects.live(), "release", releases)
     first = F("noticed_on").asc(nulls_last=True)
@@ -88,10 +88,10 @@ def read_variants(releases: Releases) -> dict[int, dict[int, Listed]]:
             most=f"{MOST_VARIANTS:,}",
         )
         raise InvalidField("scope", len(rows), remedy)
-    found: dict[int, dict[int, Listed]] = defaultdict(dict)
+    found: dict[int, dict[int, ListedVariant]] = defaultdict(dict)
     for variant in rows:
         release = variant.release
-        found[release.pk][variant.pk] = Listed(
+        found[release.pk][variant.pk] = ListedVariant(
             variant.public_id, variant.title, variant.standing, release.public_id, str(release)
         )
     return dict(found)

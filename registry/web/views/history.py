@@ -36,7 +36,7 @@ def as_it_stood(request: HttpRequest, variant: Variant, asked: str) -> HttpRespo
     """The variant as it was, and what its revision of that time changed."""
     was = point(past(variant), asked)
     parent = was.revision.parent
-    changes = pages.differences(parent, was.revision) if parent else []
+    changes = pages.changes_between(parent, was.revision) if parent else []
     given = {"variant": variant, "then": was, "revision": was.revision, "changes": changes}
     return render(request, "registry/revision.html", given | {"by_date": not asked.strip().isdecimal()})
 

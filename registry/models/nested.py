@@ -11,7 +11,7 @@ from django.db.models import JSONField, QuerySet, Subquery
 from django.db.models.functions import JSONObject
 
 
-class Listed(Subquery):
+class NestedRows(Subquery):
     """The rows of a queryset as a list of its model, holding only the columns named.
 
     For what hangs on a row and is shown in a line, such as the packs of a release; larger things deserve a query.
@@ -25,12 +25,12 @@ class Listed(Subquery):
         )
 
     def as_sqlite(self, compiler: Any, connection: Any) -> Any:
-        listed = '(SELECT json_group_array(json("row")) FROM (%(subquery)s) listed)'
-        return self.as_sql(compiler, connection, template=listed)
+        nested = '(SELECT json_group_array(json("row")) FROM (%(subquery)s) nested)'
+        return self.as_sql(compiler, connection, template=nested)
 
     def as_postgresql(self, compiler: Any, connection: Any) -> Any:
-        listed = "(SELECT COALESCE(jsonb_agg(\"row\"), '[]'::jsonb) FROM (%(subquery)s) listed)"
-        return self.as_sql(compiler, connection, template=listed)
+        nested = "(SELECT COALESCE(jsonb_agg(\"row\"), '[]'::jsonb) FROM (%(subquery)s) nested)"
+        return self.as_sql(compiler, connection, template=nested)
 
     def get_db_converters(self, connection: Any) -> list[Any]:
         return [*super().get_db_converters(connection), self._rows]

@@ -6,7 +6,7 @@ import pytest
 from django.db.models import OuterRef
 
 from registry.models import Availability, Member, ModeratorEvent, Release, Variant
-from registry.models.listed import Listed
+from registry.models.nested import NestedRows
 from tests.factories import MemberFactory, ReleaseFactory, ReviewerFactory, VariantFactory
 
 pytestmark = pytest.mark.django_db
@@ -19,7 +19,7 @@ def test_rows_come_in_order_as_their_model_with_dates_as_dates():
         Availability.objects.create(
             release=release, kind="on_sale", on=date(2024, 2, day), region="NL", added_by=MemberFactory()
         )
-    found = Release.objects.annotate(facts=Listed(FACTS, "kind", "on")).in_bulk()
+    found = Release.objects.annotate(facts=NestedRows(FACTS, "kind", "on")).in_bulk()
     assert [(type(it), it.get_kind_display(), it.on) for it in found[release.pk].facts] == [
         (Availability, "on sale", date(2024, 2, 2)),
         (Availability, "on sale", date(2024, 2, 9)),
@@ -31,7 +31,9 @@ def test_a_column_that_was_not_named_is_read_when_asked_for_and_never_a_default(
     fact = Availability.objects.create(
         release=ReleaseFactory(), kind="on_sale", on=date(2024, 2, 9), region="NL", added_by=MemberFactory()
     )
-    found = Release.objects.annotate(facts=Listed(FACTS, "id", "kind"), bare=Listed(FACTS, "kind")).get()
+    found = Release.objects.annotate(
+        facts=NestedRows(FACTS, "id", "kind"), bare=NestedRows(FACTS, "kind")
+    ).get()
     assert (found.facts, found.facts[0].region) == ([fact], "NL")
     with pytest.raises(Availability.DoesNotExist):
         assert found.bare[0].region
@@ -45,7 +47,7 @@ def test_moments_know_their_zone_and_rows_beside_are_made_too(django_assert_num_
     )
     events = ModeratorEvent.objects.filter(variant=OuterRef("pk"))
     columns = ("at", "into__title", "claims", "variant_id", "variant__merged_into_id")
-    found = Variant.objects.annotate(events=Listed(events, *columns)).get(pk=variant.pk)
+    found = Variant.objects.annotate(events=NestedRows(events, *columns)).get(pk=variant.pk)
     with django_assert_num_queries(0):
         assert [(event.variant.pk, event.variant.merged_into_id) for event in found.events] == [
             (variant.pk, None)
