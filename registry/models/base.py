@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, Generic, TypeVar
+from typing import Any, ClassVar, Generic, Self, TypeVar
 
 from django.db import models
 from django.db.models import Q
@@ -62,6 +62,25 @@ class Identified(models.Model):
     def shown_id(self) -> str:
         """The public id in groups of four, for people to read aloud."""
         return show_id(self.public_id)
+
+
+class PartlyOurs(models.Model):
+    """One column holds words of ours in some rows: kept in English, and read in the reader's language."""
+
+    ours: ClassVar[tuple[str, str, Any]]
+    """That column, and which other one holds what in those rows."""
+
+    class Meta:
+        abstract = True
+
+    @classmethod
+    def from_db(cls, *row: Any, **how: Any) -> Self:
+        read = super().from_db(*row, **how)
+        words, sign, value = cls.ours
+        kept = read.__dict__  # a column that was not asked for is not asked for here
+        if words in kept and kept.get(sign) == value:
+            setattr(read, words, Sentence(kept[words]))
+        return read
 
 
 def in_english(label: object) -> Sentence:

@@ -2,14 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
-from registry.sentences import Sentence
-
-from .base import one_of
+from .base import PartlyOurs, one_of
 
 
 class SearchKind(models.TextChoices):
@@ -24,9 +20,10 @@ class SearchKind(models.TextChoices):
     VARIANT = "variant", _("variant")
 
 
-class SearchEntry(models.Model):
+class SearchEntry(PartlyOurs):
     """The words of one record, folded to plain lower case. Trigram-indexed on both databases by migration."""
 
+    ours = ("hint", "kind", SearchKind.PACK)
     kind = models.CharField(max_length=10, choices=SearchKind)
     public_id = models.CharField(max_length=12, unique=True)
     title = models.CharField(max_length=160)
@@ -39,12 +36,3 @@ class SearchEntry(models.Model):
 
     def __str__(self) -> str:
         return self.title
-
-    @classmethod
-    def from_db(cls, *row: Any, **how: Any) -> SearchEntry:
-        """What tells packs apart is a label of ours, and so is read in the reader's language."""
-        entry = super().from_db(*row, **how)
-        kept = entry.__dict__
-        if kept.get("kind") == SearchKind.PACK and "hint" in kept:
-            entry.hint = Sentence(entry.hint)
-        return entry

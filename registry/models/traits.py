@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
 from registry.sentences import Sentence
 
-from .base import Acceptance, Identified, Proposable, one_of
+from .base import Acceptance, Identified, PartlyOurs, Proposable, one_of
 
 CAUSE_KEY = "cause"
 DOES_NOT_APPLY = "does_not_apply"
@@ -69,12 +67,13 @@ class Cause(models.TextChoices):
     DRIFT = "drift", _("drift within the normal range")
 
 
-class Trait(Proposable):
+class Trait(PartlyOurs, Proposable):
     """One inspectable feature of a line (a standard check) or of a casting; `cause` alone belongs to neither.
 
     The key never changes. Every trait is born with the state `does_not_apply`.
     """
 
+    ours = ("name", "kind", TraitKind.CAUSE)
     line = models.ForeignKey("registry.Line", models.PROTECT, null=True, blank=True, related_name="traits")
     casting = models.ForeignKey(
         "registry.Casting", models.PROTECT, null=True, blank=True, related_name="traits"
@@ -112,15 +111,6 @@ class Trait(Proposable):
     def __str__(self) -> str:
         return self.name
 
-    @classmethod
-    def from_db(cls, *row: Any, **how: Any) -> Trait:
-        """The name of `cause` is ours, and so is read in the reader's language; it is kept in English."""
-        trait = super().from_db(*row, **how)
-        kept = trait.__dict__
-        if kept.get("kind") == TraitKind.CAUSE and "name" in kept:
-            trait.name = Sentence(trait.name)
-        return trait
-
     @property
     def is_cause(self) -> bool:
         return self.kind == TraitKind.CAUSE
@@ -130,9 +120,10 @@ class Trait(Proposable):
         return self.kind == TraitKind.FINISH
 
 
-class State(Proposable):
+class State(PartlyOurs, Proposable):
     """One value of a trait. The key never changes; a reference colour or a number may make it measurable."""
 
+    ours = ("name", "is_built_in", True)
     trait = models.ForeignKey(Trait, models.PROTECT, related_name="states")
     key = models.CharField(max_length=40)
     name = models.CharField(max_length=80)
@@ -167,15 +158,6 @@ class State(Proposable):
 
     def __str__(self) -> str:
         return self.name
-
-    @classmethod
-    def from_db(cls, *row: Any, **how: Any) -> State:
-        """The names of built-in states are ours, and so are read in the reader's language; they are kept in English."""
-        state = super().from_db(*row, **how)
-        kept = state.__dict__
-        if kept.get("is_built_in") and "name" in kept:
-            state.name = Sentence(state.name)
-        return state
 
 
 class Adoption(models.Model):
