@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime
-from typing import Any
 
 from registry.errors import InvalidField
 from registry.models import (
@@ -27,19 +26,12 @@ from registry.sentences import Sentence
 
 from . import wording
 from .admission import require
-from .index import index
 from .inspection import adopt
 from .journalled import journalled
-from .proposals import enlist, gtin, refuse_twins
+from .proposals import added, enlist, gtin, refuse_twins
 from .settle import locked, settle_release
 
-
-def added(thing: Any, by: Member, at: datetime, **detail: Any) -> None:
-    """The journal line and the search entry that every addition ends with."""
-    verb = f"{thing._meta.model_name}.added"
-    JournalEntry.objects.record(by=by, verb=verb, about=thing, at=at, detail=detail)
-    if not isinstance(thing, PackVersion):
-        index(thing)
+LONGEST_WHEELBASE_UM = 10**6
 
 
 @journalled
@@ -87,7 +79,7 @@ def add_casting(
         what=wording.line("what", what, 80, required=False),
         nicknames=wording.lines("nicknames", nicknames, 60),
         subject=wording.line("subject", subject, 120, required=False),
-        wheelbase_um=wording.whole_if_given("wheelbase_um", wheelbase_um, 1, 10**6),
+        wheelbase_um=wording.whole_if_given("wheelbase_um", wheelbase_um, 1, LONGEST_WHEELBASE_UM),
     )
     added(casting, by, at)
     return casting

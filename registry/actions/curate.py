@@ -25,6 +25,7 @@ from registry.sentences import Sentence
 
 from . import wording
 from .admission import require
+from .catalogue import LONGEST_WHEELBASE_UM
 from .index import index, index_with_parts
 from .journalled import journalled
 from .merging import merge_casting, merge_pack, merge_release, merge_trait, refuse_states
@@ -39,7 +40,6 @@ TEXTS = {
     State: {},
     Pack: {},
 }
-LONGEST_WHEELBASE_UM = 10**6
 
 
 @journalled

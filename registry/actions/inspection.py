@@ -30,20 +30,13 @@ from registry.sentences import Sentence
 
 from . import wording
 from .admission import require
-from .index import index
 from .journalled import journalled
-from .proposals import add_does_not_apply, enlist, refuse_twins
+from .proposals import add_does_not_apply, added, enlist, refuse_twins
 from .restate import restated
 from .settle import locked, settle_release
 
 Lab = tuple[int, int, int]
 MOST_NUMBER = 10**12
-
-
-def noted(thing: Trait | State, by: Member, at: datetime) -> None:
-    """The journal line and the search entry that a new trait or state ends with."""
-    JournalEntry.objects.record(by=by, verb=f"{thing._meta.model_name}.added", about=thing, at=at)
-    index(thing)
 
 
 @journalled
@@ -89,7 +82,7 @@ def add_trait(
         alterable=alterable,
     )
     add_does_not_apply(trait)
-    noted(trait, by, at)
+    added(trait, by, at)
     return trait
 
 
@@ -135,7 +128,7 @@ def add_state(
         number_tolerance=wording.whole_if_given("number_tolerance", number_tolerance, 0, MOST_NUMBER),
         unit=wording.line("unit", unit, 8, required=False),
     )
-    noted(state, by, at)
+    added(state, by, at)
     return state
 
 

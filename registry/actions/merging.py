@@ -164,17 +164,7 @@ def merge_release(release: Release, survivor: Release) -> list[dict[str, Any]]:
     """
     if release.line_id != survivor.line_id:
         raise InvalidField("into", survivor.name, Sentence("Choose a release of the same line."))
-    theirs = dict(Adoption.objects.filter(release=survivor).values_list("trait__key", "trait"))
-    for key, trait in Adoption.objects.filter(release=release).values_list("trait__key", "trait"):
-        if theirs.get(key, trait) != trait:
-            raise InvalidField(
-                "release",
-                key,
-                Sentence(
-                    "%(survivor)s has another detail with this key. Merge the two details first.",
-                    survivor=survivor,
-                ),
-            )
+    refuse_two_details(release, survivor)
     moving = list(Claim.objects.filter(variant__release=release).values_list("pk", flat=True))
     for adoption in Adoption.objects.filter(release=release):
         Adoption.objects.get_or_create(
@@ -208,6 +198,21 @@ def merge_release(release: Release, survivor: Release) -> list[dict[str, Any]]:
     for model in holders:
         model.objects.filter(release=release).update(release=survivor)
     return restated(Claim.objects.filter(pk__in=moving))
+
+
+def refuse_two_details(release: Release, survivor: Release) -> None:
+    """Errors: InvalidField where the two adopted different details under one key."""
+    theirs = dict(Adoption.objects.filter(release=survivor).values_list("trait__key", "trait"))
+    for key, trait in Adoption.objects.filter(release=release).values_list("trait__key", "trait"):
+        if theirs.get(key, trait) != trait:
+            raise InvalidField(
+                "release",
+                key,
+                Sentence(
+                    "%(survivor)s has another detail with this key. Merge the two details first.",
+                    survivor=survivor,
+                ),
+            )
 
 
 def merge_pack(pack: Pack, survivor: Pack) -> dict[str, bool]:

@@ -38,7 +38,7 @@ from registry.models import (
 from registry.sentences import Sentence
 
 from . import wording
-from .index import index
+from .index import SEARCHED, index
 
 NEAR = 86
 """Similarity in percent from which two names are near twins (rapidfuzz's ratio of the folded names)."""
@@ -121,16 +121,12 @@ def part(field: str, said: object) -> dict[str, Any]:
     return said
 
 
-def proposed(thing: Any, by: Member, at: datetime, **detail: Any) -> None:
-    """The journal line and the search entry that every proposal ends with."""
-    JournalEntry.objects.record(
-        by=by,
-        verb=f"{thing._meta.model_name}.added",
-        about=thing,
-        at=at,
-        detail={"accepted": False, **detail},
-    )
-    index(thing)
+def added(thing: Any, by: Member, at: datetime, **detail: Any) -> None:
+    """The journal line and the search entry that everything new in the catalogue ends with."""
+    verb = f"{thing._meta.model_name}.added"
+    JournalEntry.objects.record(by=by, verb=verb, about=thing, at=at, detail=detail)
+    if type(thing) in SEARCHED:
+        index(thing)
 
 
 def propose_casting(said: object, by: Member, at: datetime) -> Casting:
@@ -152,7 +148,7 @@ def propose_casting(said: object, by: Member, at: datetime) -> Casting:
         acceptance=Acceptance.PROPOSED,
         proposed_by=by,
     )
-    proposed(casting, by, at)
+    added(casting, by, at, accepted=False)
     return casting
 
 
@@ -188,7 +184,7 @@ def propose_release(said: dict[str, Any], casting: Casting, by: Member, at: date
     )
     checks = Trait.objects.filter(line=line, acceptance=Acceptance.ACCEPTED)
     Adoption.objects.bulk_create(Adoption(release=release, trait=trait) for trait in checks)
-    proposed(release, by, at, release=release.public_id)
+    added(release, by, at, accepted=False, release=release.public_id)
     return release
 
 
@@ -224,7 +220,7 @@ def propose_trait(said: dict[str, Any], release: Release, by: Member, at: dateti
     )
     add_does_not_apply(trait)
     Adoption.objects.create(release=release, trait=trait)
-    proposed(trait, by, at)
+    added(trait, by, at, accepted=False)
     return trait
 
 
@@ -246,7 +242,7 @@ def propose_state(said: dict[str, Any], trait: Trait, by: Member, at: datetime) 
         acceptance=Acceptance.PROPOSED,
         proposed_by=by,
     )
-    proposed(state, by, at)
+    added(state, by, at, accepted=False)
     return state
 
 
@@ -265,10 +261,11 @@ def propose_pack(said: object, release: Release, by: Member, at: datetime) -> Pa
         proposed_by=by,
     )
     PackContent.objects.create(pack=pack, release=release)
-    proposed(
+    added(
         pack,
         by,
         at,
+        accepted=False,
         releases=[release.public_id],
         sealed=pack.is_sealed,
         see_through=pack.is_see_through,
