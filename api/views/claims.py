@@ -11,13 +11,14 @@ from rest_framework.response import Response
 
 from registry import actions
 from registry.errors import IdentityMoved
-from registry.models import Claim, Member, Statement, Vote
+from registry.models import Claim, Statement, Vote
 from registry.queries.blind import seen_by
 
 from .. import filters
 from ..problems import Problem
 from ..serializers import record
 from ..throttles import ident
+from ..visibility import reader
 from .base import ApiView
 from .rows import ListView, RecordView
 
@@ -39,9 +40,8 @@ def claims(request: Request) -> Any:
         to_attr="votes_cast",
     )
     merged = Prefetch("merged_from", Claim.objects.prefetch_related(votes), to_attr="merged_here")
-    reader = request.user if isinstance(request.user, Member) else None
     rows = Claim.objects.select_related(*related).prefetch_related(votes, merged)
-    return rows.annotate(may_see_votes=seen_by(reader))
+    return rows.annotate(may_see_votes=seen_by(reader(request)))
 
 
 class Claims(ListView):

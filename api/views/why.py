@@ -7,11 +7,12 @@ from typing import Any
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from registry.models import Claim, Member
+from registry.models import Claim
 from registry.queries.blind import missing_as_read
 from registry.queries.why import RELATED, Explanation, explained
 
 from ..serializers.why import WhyOutput
+from ..visibility import reader
 from .rows import RowView
 
 SCALE = 10_000
@@ -29,8 +30,7 @@ class ClaimWhy(RowView):
 
         Votes are blind: who has not voted on an undecided claim is told of evidence and of what is missing alone.
         """
-        reader = request.user if isinstance(request.user, Member) else None
-        return self.show(answer(explained(self.row(public_id), reader)))
+        return self.show(answer(explained(self.row(public_id), reader(request))))
 
 
 def answer(told: Explanation) -> dict[str, Any]:

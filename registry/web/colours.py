@@ -9,10 +9,11 @@ from django.http import HttpRequest
 from django.urls import reverse
 
 from registry.actions.colours import may_place
-from registry.models import Chart, Mark, Member, Photo, Release
+from registry.models import Chart, Mark, Photo, Release
 from registry.queries import colours
 from registry.web.forms.chart import BesideForm, ChartForm, placed
 from registry.web.looks import measured_word
+from registry.web.people import reader
 
 
 def on_page(
@@ -34,7 +35,8 @@ def on_page(
 
 
 def is_placer(request: HttpRequest, photo: Photo) -> bool:
-    return isinstance(request.user, Member) and may_place(photo, request.user)
+    member = reader(request)
+    return member is not None and may_place(photo, member)
 
 
 def first_form(chart: Chart | None) -> ChartForm:

@@ -16,7 +16,6 @@ from registry.models import (
     Casting,
     Line,
     Maker,
-    Member,
     Pack,
     Proposable,
     State,
@@ -65,9 +64,8 @@ def shown(request: HttpRequest, thing: Identified, **beside: Any) -> HttpRespons
 
 def own_watch_on(request: HttpRequest, thing: Identified) -> Watch | None:
     """The reader's own watch on a casting, an assortment or a line."""
-    if isinstance(request.user, Member):
-        return watch_on(request.user, str(thing._meta.model_name), thing.pk)
-    return None
+    member = reader(request)
+    return watch_on(member, str(thing._meta.model_name), thing.pk) if member else None
 
 
 def home(request: HttpRequest) -> HttpResponse:

@@ -47,15 +47,16 @@ def dispute(request: HttpRequest, public_id: str) -> HttpResponse:
 
 def page_of(request: HttpRequest, it: Dispute, **forms: Any) -> dict[str, Any]:
     """Both sides, and the forms that this reader may use."""
-    page = disputes.dispute_page(it, reader(request))
+    member = reader(request)
+    page = disputes.dispute_page(it, member)
     given: dict[str, Any] = {
         "dispute": it,
         "page": page,
         "photo_form": PhotoForm(),
         "close_form": ReasonForm(auto_id="close_%s"),
     }
-    if it.claim and request.user.is_authenticated:
-        given["side_form"] = SideForm(it, own_examples(request.user, it.claim.variant.release))
+    if it.claim and member:
+        given["side_form"] = SideForm(it, own_examples(member, it.claim.variant.release))
     return given | forms
 
 

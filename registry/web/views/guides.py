@@ -6,9 +6,9 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
 from registry.methods.policy import Policy
-from registry.models import Member
 from registry.queries.facts import current_policy
 from registry.queries.trust import trust
+from registry.web.people import reader
 
 
 def help_page(request: HttpRequest) -> HttpResponse:
@@ -34,6 +34,7 @@ def how_photograph(request: HttpRequest) -> HttpResponse:
 
 def how_votes(request: HttpRequest) -> HttpResponse:
     """How far votes are trusted; a reviewer sees their own rates here, and nobody else does."""
-    reader = request.user if isinstance(request.user, Member) and request.user.is_reviewer else None
-    given = {"policy": current_policy(), "trust": trust(reader), "is_reviewer": reader is not None}
+    member = reader(request)
+    reviewer = member if member and member.is_reviewer else None
+    given = {"policy": current_policy(), "trust": trust(reviewer), "is_reviewer": reviewer is not None}
     return render(request, "registry/how_votes.html", given)

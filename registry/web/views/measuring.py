@@ -14,10 +14,11 @@ from django.shortcuts import redirect, render
 from registry import actions
 from registry.errors import RegistryError
 from registry.methods.measure import full_size_um
-from registry.models import Measurement, Member, Photo
+from registry.models import Measurement, Photo
 from registry.queries import evidence
 from registry.queries.measured import measured_on
 from registry.web.forms.measuring import MeasureForm, RemoveMeasurementForm
+from registry.web.people import reader
 from registry.web.refusals import attempt, tell
 from registry.web.views.photos import seen_photo
 
@@ -28,7 +29,7 @@ def measure(request: HttpRequest, public_id: str) -> HttpResponse:
         raise Http404
     if request.method != "POST":
         return show(request, it)
-    if not isinstance(request.user, Member):
+    if reader(request) is None:
         return redirect_to_login(request.get_full_path(), settings.LOGIN_URL)
     do = request.POST.get("do", "")
     make = form_makers(request, it).get("remove" if do == "remove" else "measure")
@@ -69,8 +70,8 @@ def show(
 
 def form_makers(request: HttpRequest, it: Photo) -> dict[str, Any]:
     """The forms that this reader may use."""
-    release, member = evidence.release_of(it), request.user
-    if not isinstance(member, Member) or release is None:
+    release, member = evidence.release_of(it), reader(request)
+    if member is None or release is None:
         return {}
     casting = release.casting.survivor
     shown = evidence.examples_shown(it)

@@ -13,10 +13,10 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from registry import actions
-from registry.models import HeldDispute, Line, Member, Release, Statement
+from registry.models import HeldDispute, Line, Release, Statement
 from registry.queries import statements
 from registry.web.forms.order import CodePatternForm, ObjectionForm, OrderVoteForm, StatementForm
-from registry.web.people import signed_in
+from registry.web.people import reader, signed_in
 from registry.web.refusals import attempt, said_plainly, status_for
 from registry.web.views.browse import found, survivor_page
 
@@ -44,8 +44,7 @@ def statement(request: HttpRequest, public_id: str) -> HttpResponse:
 
 
 def page_of(request: HttpRequest, it: Statement, **forms: Any) -> dict[str, Any]:
-    reader = request.user if isinstance(request.user, Member) else None
-    page = statements.statement_page(it, reader)
+    page = statements.statement_page(it, reader(request))
     mine = page.mine
     before = {"verdict": mine.verdict, "basis": mine.basis, "note": mine.note} if mine else {}
     return {
@@ -109,12 +108,13 @@ def close(request: HttpRequest, public_id: str) -> HttpResponse:
 def codes(request: HttpRequest, public_id: str) -> HttpResponse:
     """How a line's codes are read; moderators add to it."""
     line = found(Line, public_id, "maker")
-    is_moderator = isinstance(request.user, Member) and request.user.is_moderator
+    member = reader(request)
     form = CodePatternForm(request.POST if request.method == "POST" else None)
-    if request.method == "POST" and not request.user.is_authenticated:
+    if request.method == "POST" and member is None:
         return redirect("account_login")
     if form.is_valid() and attempt(request, form, actions.add_code_pattern, line=line, **form.cleaned_data):
         messages.success(request, _("The code can be used from now on."))
         return redirect("line-codes", public_id=public_id)
-    given = {"line": line, "patterns": statements.code_patterns(line), "form": form, "may_add": is_moderator}
+    may_add = member is not None and member.is_moderator
+    given = {"line": line, "patterns": statements.code_patterns(line), "form": form, "may_add": may_add}
     return render(request, "registry/line_codes.html", given, status=status_for(form))

@@ -33,7 +33,7 @@ Act = Callable[[HttpRequest, Photo, Any], Any]
 
 def seen_photo(request: HttpRequest, public_id: str) -> Photo:
     """The photograph, unless it is another member's draft."""
-    it = evidence.one_photo(public_id, request.user if request.user.is_authenticated else None)
+    it = evidence.one_photo(public_id, reader(request))
     if it is None:
         raise Http404
     return it
@@ -48,8 +48,8 @@ def photo(request: HttpRequest, public_id: str) -> HttpResponse:
 
 def gone(request: HttpRequest, it: Photo, form: RestoreForm) -> HttpResponse:
     """The page of a photograph that was taken down, on which a moderator may show it again."""
-    may = isinstance(request.user, Member) and request.user.is_moderator
-    given = {"photo": it, "form": form if may else None}
+    member = reader(request)
+    given = {"photo": it, "form": form if member and member.is_moderator else None}
     status = 422 if form.errors else 451 if it.withheld_by_law else 410
     return render(request, "registry/photo_gone.html", given, status=status)
 
@@ -103,8 +103,8 @@ def by_mark(lengths: list[Shown], marks: list[Mark]) -> tuple[dict[int, list[Sho
 
 def form_makers(request: HttpRequest, it: Photo, marks: list[Mark]) -> dict[str, Callable[..., Any]]:
     """The forms that this reader may use on this photograph, by their `do`."""
-    release, member = evidence.release_of(it), request.user
-    if not isinstance(member, Member) or release is None:
+    release, member = evidence.release_of(it), reader(request)
+    if member is None or release is None:
         return {}
     is_mine = it.owner_id == member.pk
     items = list(evidence.examples_to_show(it, release) if is_mine else evidence.examples_shown(it))
