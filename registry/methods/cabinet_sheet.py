@@ -28,7 +28,6 @@ COLUMNS = (
     "id", "release", "release_name", "variant", "variant_title", "pack_version", "pack_version_name", "condition",
     "count", "to_swap", "wear", "note",
 )  # fmt: skip
-FOR_PEOPLE = ("release_name", "variant_title", "pack_version_name")
 IDS = ("id", "release", "variant", "pack_version")
 
 

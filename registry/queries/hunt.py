@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from functools import reduce
 from typing import Any
 
 from django.core import signing
@@ -32,7 +31,7 @@ from registry.models import (
     Variant,
     VariantStanding,
 )
-from registry.sentences import Sentence
+from registry.sentences import SEMICOLON, Sentence, joined
 
 from .telling import Told, Wanted, tell_releases
 
@@ -327,9 +326,4 @@ def words_of(version: PackVersion) -> str:
         version.insert and Sentence("insert: %(what)s", what=version.insert),
         version.codes and Sentence("codes: %(what)s", what=version.codes),
     )
-    noted = [part for part in parts if part]
-    return (
-        reduce(lambda told, part: Sentence("%(told)s; %(more)s", told=told, more=part), noted)
-        if noted
-        else ""
-    )
+    return joined((part for part in parts if part), SEMICOLON)

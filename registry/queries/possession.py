@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from datetime import datetime
 
 from django.db.models import Count, Exists, IntegerField, OuterRef, QuerySet, Subquery
@@ -23,17 +22,6 @@ def codes_seen(photo: str) -> Coalesce:
     seen = CodeSeen.objects.filter(photo=OuterRef(photo)).order_by().values("photo")
     counted = Subquery(seen.annotate(n=Count("pk")).values("n"), output_field=IntegerField())
     return Coalesce(counted, 0)
-
-
-def note_codes_seen(photos: Iterable[Photo]) -> None:
-    """The same for photos that were read before. Queries: 1, none for no photo."""
-    noted = {photo.pk: photo for photo in photos}
-    if not noted:
-        return
-    counted = CodeSeen.objects.filter(photo__in=noted).order_by().values_list("photo").annotate(Count("pk"))
-    by_photo = dict(counted)
-    for pk, photo in noted.items():
-        photo.code_seen_by = by_photo.get(pk, 0)  # type: ignore[attr-defined]
 
 
 def code_words(photo: Photo) -> str:

@@ -36,7 +36,7 @@ def restore_variant(
     last = events.get(kept.pk)
     if last is None or not kept.is_gone:
         raise WrongMoment(Sentence("%(kept)s stands: there is nothing to take back.", kept=kept))
-    reopened, closed = take_apart(kept, last, merged_claims(events.values()), doing)
+    reopened, closed = take_apart(last, merged_claims(events.values()), doing)
     keep_event(kept, ModeratorEventKind.RESTORED, doing)
     for survivor in (
         Variant.objects.filter(claims__in=closed, claims__is_rival=False).distinct().order_by("pk")
@@ -49,7 +49,7 @@ def restore_variant(
 
 
 def take_apart(
-    kept: Variant, merge: ModeratorEvent, pairs: Mapping[str, str], doing: Deed
+    merge: ModeratorEvent, pairs: Mapping[str, str], doing: Deed
 ) -> tuple[list[Claim], list[Claim]]:
     """The claims that open again, and those that close, after a merge; none after a strike or a split."""
     reopened = list(Claim.objects.filter(public_id__in=merge.claims).order_by("pk"))
