@@ -6,7 +6,7 @@ import json
 from typing import Any
 
 import orjson
-from django.db.models import Exists, OuterRef, Prefetch, Q
+from django.db.models import Exists, OuterRef, Prefetch
 from django.http import HttpResponse
 from django.urls import reverse
 from rest_framework.permissions import SAFE_METHODS
@@ -15,7 +15,7 @@ from rest_framework.response import Response
 
 from registry.errors import IdentityMoved
 from registry.methods.moments import LARGEST_REVISION, parse_moment
-from registry.models import Mark, Photo, Revision, Variant, VariantStanding
+from registry.models import Mark, Photo, Revision, Variant, VariantStanding, is_about
 from registry.queries import colours
 from registry.queries.fates import fate, last_event, successors
 from registry.queries.likenesses import with_likenesses
@@ -177,10 +177,9 @@ class Evidence(VariantView, ListView):
 
     def rows(self) -> Any:
         variant = self.variant()
-        meant = Variant.objects.filter(Q(pk=variant.pk) | Q(merged_into=variant)).values("pk")
+        meant = Variant.objects.standing_for(variant).values("pk")
         marks = Mark.objects.standing().filter(claim__variant__in=meant)
-        sent = Q(submission__variant__in=meant, submission__sent_at__isnull=False)
-        told = sent | Q(dispute__claim__variant__in=meant) | Exists(marks.filter(photo=OuterRef("pk")))
+        told = is_about(meant) | Exists(marks.filter(photo=OuterRef("pk")))
         shown = Photo.objects.shown().filter(told)
         related = marks.select_related("photo", "example", "claim__trait", "by").order_by("pk")
         told_of = shown.select_related("owner", "submission", "dispute", "sighting").prefetch_related(

@@ -14,7 +14,6 @@ from registry.methods.facts import ReleaseFacts, survivor
 from registry.methods.policy import Policy
 from registry.methods.standing import ReleaseStanding, decide
 from registry.models import (
-    CAUSE_KEY,
     DECIDED,
     GONE,
     WAITING,
@@ -193,9 +192,7 @@ def keep_variants(
     variants = list(Variant.objects.filter(release=release).order_by("pk"))
     survivors = last_survivors(events)
     causes = dict(
-        Claim.objects.open()
-        .filter(variant__release=release, trait__key=CAUSE_KEY, trait__line=None, trait__casting=None)
-        .values_list("variant", "state__key")
+        Claim.objects.open().on_cause().filter(variant__release=release).values_list("variant", "state__key")
     )
     was = {variant.pk: tuple(getattr(variant, column) for column in VARIANT_COLUMNS) for variant in variants}
     changes, moved = [], []

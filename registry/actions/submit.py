@@ -103,27 +103,16 @@ def send_new_variant(
             field="claims",
             twin=twin.public_id,
         )
-    variant = Variant(release=release, sent_at=at, changed_at=at, noticed_by=by)
-    variant.title = wording.line("title", draft.content.get("title") or default_title(claims), 120)
-    variant.nicknames = wording.lines("nicknames", draft.content.get("nicknames"), 60)
-    variant.noticed_in = wording.line("noticed_in", draft.content.get("noticed_in"), 200, required=False)
-    if variant.noticed_in:
-        variant.noticed_by = None
-    variant.save()
-    draft.variant = variant
-    opened = []
-    for claim in claims:
-        base_claim, new = (
-            other_side(draft, base, claim, by, at) if base and claim.is_difference else (None, [])
-        )
+    variant = draft.variant = named_variant(draft, release, claims, by, at)
+    opened: list[Claim] = []
+    for said in claims:
+        other, new = other_side(draft, base, said, by, at) if base and said.is_difference else (None, [])
+        differs = is_first or said.is_difference
         opened += new
-        opened.append(
-            open_claim(
-                draft, variant, claim.trait, claim.state, by, at, is_first or claim.is_difference, base_claim
-            )
-        )
-    said = said_cause(draft)
-    cause = Cause.BASELINE if is_first else said
+        opened.append(open_claim(draft, variant, said.trait, said.state, by, at, differs, other))
+    cause = said_cause(draft)  # refused where it is none, of a baseline too
+    if is_first:
+        cause = Cause.BASELINE
     if cause:
         opened.append(open_cause(draft, variant, cause, None if is_first else by, at))
     if base and any(each.variant_id == base.pk for each in opened):
@@ -135,6 +124,24 @@ def send_new_variant(
         )
     revise(variant=variant, author=by, reason="First reported.", at=at)
     return opened
+
+
+def named_variant(
+    draft: Submission, release: Release, claims: list[SaidClaim], by: Member, at: datetime
+) -> Variant:
+    """The row, named as the draft says, else by what differs."""
+    title = wording.line("title", draft.content.get("title") or default_title(claims), 120)
+    nicknames = wording.lines("nicknames", draft.content.get("nicknames"), 60)
+    published = wording.line("noticed_in", draft.content.get("noticed_in"), 200, required=False)
+    return Variant.objects.create(
+        release=release,
+        title=title,
+        nicknames=nicknames,
+        noticed_in=published,
+        noticed_by=None if published else by,
+        sent_at=at,
+        changed_at=at,
+    )
 
 
 def base_variant(draft: Submission, release: Release) -> Variant:
@@ -188,9 +195,8 @@ def other_side(
     if known:
         return known, []
     assert said.base_state is not None
-    claim = open_claim(
-        draft, base, said.trait, said.base_state, by, at, False, None, base.revision_number + 1
-    )
+    since = base.revision_number + 1
+    claim = open_claim(draft, base, said.trait, said.base_state, by, at, since=since)
     return claim, [claim]
 
 
@@ -204,24 +210,19 @@ def send_on_known_variant(
         claim.trait.survivor.pk: claim
         for claim in Claim.objects.open().filter(variant=variant).select_related("trait", "state")
     }
+    since = variant.revision_number + 1
     opened, contradicted = [], []
     for said in claims:
         claim = known.get(said.trait.pk)
         if claim is None:
-            opened.append(
-                open_claim(
-                    draft, variant, said.trait, said.state, by, at, False, None, variant.revision_number + 1
-                )
-            )
+            opened.append(open_claim(draft, variant, said.trait, said.state, by, at, since=since))
         elif claim.state.survivor != said.state:
             contradicted.append((claim, said.state))
     cause = said_cause(draft)
     if cause and not variant.cause:
-        opened.append(open_cause(draft, variant, cause, by, at, variant.revision_number + 1))
+        opened.append(open_cause(draft, variant, cause, by, at, since))
     elif cause and cause != variant.cause:
-        claim = Claim.objects.open().get(
-            variant=variant, trait__key=CAUSE_KEY, trait__line=None, trait__casting=None
-        )
+        claim = Claim.objects.open().on_cause().get(variant=variant)
         contradicted.append((claim, State.objects.get(trait=claim.trait, key=cause)))
     if not opened and not contradicted and not draft.photos.exists() and not draft.content.get("marks"):
         raise InvalidField(
@@ -250,8 +251,8 @@ def open_claim(
     state: State,
     by: Member | None,
     at: datetime,
-    is_difference: bool,
-    base_claim: Claim | None,
+    is_difference: bool = False,
+    base_claim: Claim | None = None,
     since: int = 1,
 ) -> Claim:
     return Claim.objects.create(
@@ -272,7 +273,7 @@ def open_cause(
 ) -> Claim:
     trait = Trait.objects.get(key=CAUSE_KEY, line=None, casting=None)
     state = State.objects.get(trait=trait, key=cause)
-    return open_claim(draft, variant, trait, state, by, at, False, None, since)
+    return open_claim(draft, variant, trait, state, by, at, since=since)
 
 
 def default_title(claims: list[SaidClaim]) -> str:

@@ -39,6 +39,7 @@ from .evidence import (  # isort: skip
     Submission,
     SubmissionStatus,
     View,
+    is_about,
     is_published,
 )
 from .likenesses import Likeness, LikenessKind, PhotoHash  # isort: skip
@@ -212,6 +213,7 @@ __all__ = [
     "View",
     "Vote",
     "Watch",
+    "is_about",
     "is_published",
     "journal_last",
     "name_key",

@@ -174,6 +174,12 @@ def is_published(photo: str = "") -> Q:
     return Q(**{f"{photo}submission": None}) | Q(**{f"{photo}submission__sent_at__isnull": False})
 
 
+def is_about(variants: Any) -> Q:
+    """Came with a report that was sent on one of the variants, or with a dispute of its claims."""
+    sent = Q(submission__variant__in=variants, submission__sent_at__isnull=False)
+    return sent | Q(dispute__claim__variant__in=variants)
+
+
 class PhotoQuerySet(models.QuerySet["Photo"]):
     def shown(self) -> PhotoQuerySet:
         return self.filter(taken_down_at=None)

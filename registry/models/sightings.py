@@ -110,7 +110,7 @@ class CountKind(models.TextChoices):
 class CountLineQuerySet(models.QuerySet["CountLine"]):
     def naming(self, variant: Variant) -> CountLineQuerySet:
         """Lines that name the variant, or one that was merged into it."""
-        named = Variant.objects.filter(Q(pk=variant.pk) | Q(merged_into=variant))
+        named = Variant.objects.standing_for(variant)
         return self.filter(
             pk__in=self.model.variants.through.objects.filter(variant__in=named).values("countline")
         )

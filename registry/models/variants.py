@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy as _
 from registry.sentences import Sentence
 
 from .base import AppendOnly, Identified, SentencesField, one_of
-from .traits import State, Trait
+from .traits import State, Trait, TraitKind
 
 
 class VariantStanding(models.TextChoices):
@@ -34,6 +34,10 @@ class VariantQuerySet(models.QuerySet["Variant"]):
     def live(self) -> VariantQuerySet:
         """All that still stand for themselves: not merged, split or struck."""
         return self.exclude(standing__in=GONE)
+
+    def standing_for(self, variant: Variant) -> VariantQuerySet:
+        """The variant, and those that were merged into it."""
+        return self.filter(Q(pk=variant.pk) | Q(merged_into=variant))
 
     def verified(self) -> VariantQuerySet:
         return self.filter(standing=VariantStanding.VERIFIED)
@@ -122,8 +126,8 @@ class ClaimStanding(models.TextChoices):
 
 
 WAITING = (ClaimStanding.OPEN, ClaimStanding.DISPUTED)
-DECIDED = (ClaimStanding.CONFIRMED, ClaimStanding.REFUTED)
 """Undecided: what the review desk offers."""
+DECIDED = (ClaimStanding.CONFIRMED, ClaimStanding.REFUTED)
 
 
 class ClaimQuerySet(models.QuerySet["Claim"]):
@@ -138,6 +142,14 @@ class ClaimQuerySet(models.QuerySet["Claim"]):
     def on(self, trait: Trait) -> ClaimQuerySet:
         """On this trait, or on one that was merged into it."""
         return self.filter(Q(trait=trait) | Q(trait__merged_into=trait))
+
+    def on_cause(self) -> ClaimQuerySet:
+        """On why the variant differs."""
+        return self.filter(trait__kind=TraitKind.CAUSE)
+
+    def but_cause(self) -> ClaimQuerySet:
+        """On what can be seen of the variant."""
+        return self.exclude(trait__kind=TraitKind.CAUSE)
 
     def counting_on(self, claims: Iterable[Any]) -> ClaimQuerySet:
         """These claims (rows or keys), and those of merged variants whose votes and marks count on them."""
@@ -260,6 +272,11 @@ class Claim(Identified):
 
     def __str__(self) -> str:
         return Sentence("%(trait)s: %(state)s", trait=str(self.trait), state=str(self.state))
+
+    @property
+    def words(self) -> str:
+        """`Roof crest: gull`, by the names of today: those that merges led to."""
+        return f"{self.trait.survivor}: {self.state.survivor}"
 
     @property
     def is_open(self) -> bool:

@@ -21,6 +21,7 @@ from registry.models import (
     Release,
     Scope,
     Variant,
+    is_about,
 )
 
 from .possession import with_codes_seen
@@ -39,11 +40,8 @@ def photos_of_variant(variant: Variant, marks: Iterable[Mark]) -> list[Evidence]
     by_photo: dict[int, list[Mark]] = defaultdict(list)
     for mark in marks:
         by_photo[mark.photo_id].append(mark)
-    named = Variant.objects.filter(Q(pk=variant.pk) | Q(merged_into=variant)).values("pk")
-    mine = Q(submission__variant__in=named, submission__sent_at__isnull=False) | Q(
-        dispute__claim__variant__in=named
-    )
-    shown = Photo.objects.shown().filter(mine | Q(pk__in=by_photo)).select_related("owner")
+    named = Variant.objects.standing_for(variant).values("pk")
+    shown = Photo.objects.shown().filter(is_about(named) | Q(pk__in=by_photo)).select_related("owner")
     photos = with_codes_seen(shown).order_by("id")
     return [Evidence(photo, sorted(by_photo[photo.pk], key=lambda mark: mark.pk)) for photo in photos]
 
@@ -103,7 +101,7 @@ def claims_to_mark(photo: Photo) -> QuerySet[Claim]:
     if photo.dispute and photo.dispute.claim:
         spoken_of.append(photo.dispute.claim.variant)
     variants = {variant.survivor for variant in spoken_of if variant}
-    claims = Claim.objects.votable().filter(variant__in=variants).exclude(trait__key="cause")
+    claims = Claim.objects.votable().but_cause().filter(variant__in=variants)
     return claims.select_related("trait", "state", "variant").order_by(
         "variant", "-is_difference", "trait__place", "pk"
     )

@@ -8,8 +8,6 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
-from django.db.models import Q
-
 from registry.models import (
     Claim,
     ClaimStanding,
@@ -23,6 +21,7 @@ from registry.models import (
     Variant,
     VariantStanding,
     Vote,
+    is_about,
 )
 from registry.sentences import SEMICOLON, Sentence, counted, joined
 
@@ -65,7 +64,7 @@ def history(variant: Variant, reader: Member | None, before: datetime | None = N
         .select_related("rival_in__opened_by", "rival_in__closed_by")
         .order_by("pk")
     )
-    names = {claim.public_id: named(claim) for claim in claims}
+    names = {claim.public_id: claim.words for claim in claims}
     events = [
         *of_reports(variant),
         *of_claims(claims),
@@ -79,10 +78,6 @@ def history(variant: Variant, reader: Member | None, before: datetime | None = N
     ]
     events = [event for event in events if before is None or event.at < before]
     return sorted(events, key=lambda event: event.at)[-MOST:][::-1]
-
-
-def named(claim: Claim) -> str:
-    return f"{claim.trait.survivor}: {claim.state.survivor}"
 
 
 def of_reports(variant: Variant) -> Iterable[Event]:
@@ -104,9 +99,9 @@ def of_claims(claims: Sequence[Claim]) -> Iterable[Event]:
         if not is_rival:
             made[claim.opened_at, claim.author_id].append(claim)
         if claim.closed_at and not claim.is_rival:
-            yield Event(claim.closed_at, Sentence("It no longer says %(claim)s", claim=named(claim)))
+            yield Event(claim.closed_at, Sentence("It no longer says %(claim)s", claim=claim.words))
     for (at, _), together in made.items():
-        author, said = together[0].author, "; ".join(named(claim) for claim in together)
+        author, said = together[0].author, "; ".join(claim.words for claim in together)
         what = (
             Sentence("claimed %(said)s", said=said)
             if author
@@ -116,8 +111,7 @@ def of_claims(claims: Sequence[Claim]) -> Iterable[Event]:
 
 
 def of_photos(variant: Variant) -> Iterable[Event]:
-    mine = Q(submission__variant=variant, submission__sent_at__isnull=False)
-    photos = Photo.objects.filter(mine | Q(dispute__claim__variant=variant))
+    photos = Photo.objects.filter(is_about([variant]))
     brought: dict[tuple[datetime, int], list[Photo]] = defaultdict(list)
     for photo in photos.select_related("owner", "submission").order_by("pk"):
         sent_at = photo.submission.sent_at if photo.submission else None

@@ -5,10 +5,8 @@ from __future__ import annotations
 from collections import defaultdict
 from typing import Any
 
-from django.db.models import Q
-
 from registry.methods import prov
-from registry.models import Claim, Dispute, Photo, Revision, Submission, Variant
+from registry.models import Claim, Dispute, Photo, Revision, Submission, Variant, is_about
 
 
 def provenance_of(variant: Variant) -> dict[str, Any]:
@@ -21,10 +19,7 @@ def provenance_of(variant: Variant) -> dict[str, Any]:
     )
     sent = Submission.objects.filter(variant=variant, sent_at__isnull=False).select_related("author")
     disputes = Dispute.objects.filter(claim__variant=variant).select_related("opened_by", "closed_by")
-    mine = Q(submission__variant=variant, submission__sent_at__isnull=False)
-    photos = list(
-        Photo.objects.filter(mine | Q(dispute__claim__variant=variant)).select_related("owner").order_by("pk")
-    )
+    photos = list(Photo.objects.filter(is_about([variant])).select_related("owner").order_by("pk"))
     written = written_by(revisions, claims)
     activities = [
         *(of_report(report, photos, revisions, written) for report in sent.order_by("sent_at", "pk")),

@@ -228,14 +228,10 @@ def known_alike(draft: Submission, details: list[Detail]) -> list[Known]:
         states = {trait: claim.state.survivor.public_id for trait, claim in theirs.items()}
         if is_compatible(ours, states):
             its = {(trait, states[trait]) for trait, claim in theirs.items() if claim.is_difference}
-            there: list[str] = [in_words(claim) for trait, claim in theirs.items() if trait not in ours]
+            there: list[str] = [claim.words for trait, claim in theirs.items() if trait not in ours]
             here: list[str] = [told for trait, told in words.items() if trait not in theirs]
             found.append(Known(variant, its == differences, there, here))
     return sorted(found, key=lambda known: not known.is_equal)
-
-
-def in_words(claim: Claim) -> str:
-    return f"{claim.trait.survivor}: {claim.state.survivor}"
 
 
 def is_compatible(ours: Mapping[Any, Any], theirs: Mapping[Any, Any]) -> bool:

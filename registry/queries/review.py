@@ -9,14 +9,15 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from registry.methods import queueing
 from registry.models import (
-    CAUSE_KEY,
     GONE,
     WAITING,
+    Cause,
     Claim,
     Example,
     Mark,
     Member,
     Photo,
+    TraitKind,
     Variant,
     Vote,
     is_published,
@@ -43,7 +44,7 @@ def queue(member: Member) -> QuerySet[Claim]:
         .filter(standing__in=WAITING)
         .exclude(variant__standing__in=GONE)
         .exclude(author=member)
-        .exclude(trait__key="cause", state__key="baseline")
+        .exclude(trait__kind=TraitKind.CAUSE, state__key=Cause.BASELINE)
     )
     return (
         waiting.annotate(owns=Exists(owned_and_pictured(member)))
@@ -65,10 +66,10 @@ def judged_by_eye(variant: Variant, member: Member, revision: int) -> list[Claim
     hand shows it. Queries: 1.
     """
     pictured = Photo.objects.filter(owner=member, submission=OuterRef("submission"))
-    claims = Claim.objects.open().filter(~Exists(pictured), variant=variant, since_revision__lte=revision)
-    claims = claims.exclude(trait__key=CAUSE_KEY, trait__line=None, trait__casting=None)
+    claims = Claim.objects.open().but_cause().filter(variant=variant, since_revision__lte=revision)
     related = ("variant__release", "author", "trait__merged_into", "state__merged_into", "rival_in")
-    return list(claims.exclude(author=member).select_related(*related).order_by("pk"))
+    claims = claims.filter(~Exists(pictured)).exclude(author=member)
+    return list(claims.select_related(*related).order_by("pk"))
 
 
 def first_marks(claims: Iterable[Claim]) -> dict[int, Mark]:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from django.db.models import BooleanField, ExpressionWrapper, F, Q
 
 from registry.methods.hunting import Tell, tells
-from registry.models import GONE, Adoption, Claim, TraitKind, Variant
+from registry.models import GONE, Adoption, Claim, Variant
 from registry.sentences import Sentence
 
 
@@ -57,7 +57,7 @@ def tell_releases(releases: Iterable[int], wanted: Q) -> Told:
     words = Words({}, {}, seen_in_pack(keys))
     states: dict[int, dict[str, str]] = defaultdict(dict)
     differences: dict[int, set[str]] = defaultdict(set)
-    claims = Claim.objects.open().filter(variant__in=rows).exclude(trait__kind=TraitKind.CAUSE)
+    claims = Claim.objects.open().but_cause().filter(variant__in=rows)
     for claim in claims.select_related("trait__merged_into", "state__merged_into"):
         trait, state = claim.trait.survivor, claim.state.survivor
         words.traits[trait.public_id], words.states[state.public_id] = trait.name, state.name

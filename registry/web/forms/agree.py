@@ -49,7 +49,7 @@ class AgreeForm(NewExampleForm):
                 choices=SAID,
                 widget=forms.RadioSelect,
                 initial=was,
-                label=f"{claim.trait.survivor}: {claim.state.survivor}",
+                label=claim.words,
             )
 
     def details(self) -> list[tuple[Claim, BoundField]]:
