@@ -9,7 +9,7 @@ from rest_framework.response import Response
 
 from registry.models import Claim
 from registry.queries.blind import missing_as_read
-from registry.queries.why import RELATED, Explanation, explained
+from registry.queries.why import Explanation, explained
 
 from ..serializers.why import WhyOutput
 from ..visibility import reader
@@ -23,14 +23,14 @@ class ClaimWhy(RowView):
     parameters = ("fields",)
 
     def rows(self) -> Any:
-        return Claim.objects.select_related(*RELATED)
+        return Claim.objects.select_related("merged_into")
 
     def get(self, request: Request, public_id: str) -> Response:
         """What the claim's standing rests on: evidence, disputes, each vote with its weight, what would change it.
 
         Votes are blind: who has not voted on an undecided claim is told of evidence and of what is missing alone.
         """
-        return self.show(answer(explained(self.row(public_id), reader(request))))
+        return self.show(answer(explained(self.row(public_id).public_id, reader(request))))
 
 
 def answer(told: Explanation) -> dict[str, Any]:

@@ -7,9 +7,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from typing import cast
 
-from django.db.models import OuterRef, QuerySet
+from django.db.models import Exists, OuterRef, QuerySet, Subquery
+from django.db.models.functions import Coalesce
 
 from registry.methods import facts as f
 from registry.methods.policy import Policy
@@ -34,7 +36,9 @@ from registry.models import (
 from registry.models import Policy as StoredPolicy
 from registry.models.nested import NestedRows
 
-from .reviewers import declared_links, eligible_reviewers
+from .reviewers import declared_links, eligible_here
+
+MARK = ("id", "public_id", "at", "claim__public_id", "example__public_id", "photo__public_id")
 
 
 def current_policy() -> Policy:
@@ -42,52 +46,97 @@ def current_policy() -> Policy:
     return Policy.from_dict(StoredPolicy.objects.latest("version").numbers)
 
 
+@dataclass(frozen=True)
+class ReleaseRows:
+    """The rows of one release that its standings are computed from, all but its votes; in order of their making."""
+
+    release: Release
+    variants: list[Variant]
+    claims: list[Claim]
+    disputes: list[Dispute]
+    examples: list[Example]
+    photos: list[Photo]
+    marks: list[Mark]
+
+
 def release_facts(release: Release, fit: int = 0) -> f.ReleaseFacts:
-    """Facts of one release, rows in order of their making. `fit`: number of the fit to decide under, 0 for none."""
-    variants = Variant.objects.filter(release=release).order_by("pk")
-    claims = claims_of(release)
+    """Facts of one release. `fit`: number of the fit to decide under, 0 for none."""
+    rows = release_rows(Release.objects.filter(pk=release.pk), Claim.objects.all())
+    return facts_of(rows, votes_of(rows.release), fit)
+
+
+def release_rows(named: QuerySet[Release], claims: QuerySet[Claim]) -> ReleaseRows:
+    """The rows of the release that `named` finds; its claims are read with what `claims` asks for besides. Queries: 6.
+
+    Errors: Release.DoesNotExist.
+    """
+    release = judged(named).get()
     photos = photos_of(release)
-    disputes = list(
-        Dispute.objects.filter(claim__variant__release=release)
-        .select_related("claim", "rival", "opened_by")
-        .order_by("pk")
+    disputes = Dispute.objects.filter(claim__variant__release=release)
+    return ReleaseRows(
+        release=release,
+        variants=variants_of(release),
+        claims=claims_of(release, claims),
+        disputes=list(disputes.select_related("claim", "rival", "opened_by").order_by("pk")),
+        examples=list(Example.objects.filter(release=release).select_related("owner").order_by("pk")),
+        photos=photos,
+        marks=sorted((mark for photo in photos for mark in photo.marked), key=lambda mark: mark.pk),  # type: ignore[attr-defined]
     )
-    barred = barred_from(claims, disputes, photos)
-    seen = seen_in_pack(release)
-    votes = list(
-        Vote.objects.current()
-        .filter(claim__variant__release=release)
-        .select_related("by", "claim", "example")
-        .order_by("pk")
-    )
-    marks = Mark.objects.filter(removed_at=None, claim__variant__release=release)
-    examples = list(Example.objects.filter(release=release).select_related("owner").order_by("pk"))
-    events = last_events(release)
-    successors = merged_claims(events.values())
+
+
+def facts_of(rows: ReleaseRows, votes: Iterable[Vote], fit: int = 0) -> f.ReleaseFacts:
+    """The same as plain values. Queries: 1."""
+    release, votes = rows.release, list(votes)
+    barred = barred_from(rows.claims, rows.disputes, rows.photos)
+    seen = {claim.trait.survivor.pk: told for claim in rows.claims if (told := claim.seen_here) is not None}  # type: ignore[attr-defined]
+    events = [event for variant in rows.variants if (event := last_event(variant))]
+    successors = merged_claims(events)
     return f.ReleaseFacts(
         variants=tuple(
-            variant_fact(variant, seq, kind_of(events.get(variant.pk)))
-            for seq, variant in enumerate(variants, start=1)
+            variant_fact(variant, seq, kind_of(last_event(variant)))
+            for seq, variant in enumerate(rows.variants, start=1)
         ),
-        claims=tuple(claim_fact(claim, seen, barred[claim.pk]) for claim in claims),
+        claims=tuple(claim_fact(claim, seen, barred[claim.pk]) for claim in rows.claims),
         votes=f.readdress_votes((vote_fact(vote) for vote in votes), successors),
-        examples=tuple(example_fact(example) for example in examples),
-        photos=tuple(photo_fact(photo) for photo in photos),
-        marks=f.readdress_marks(
-            (
-                f.MarkFact(mark.claim.public_id, mark.example.public_id, mark.photo.public_id)
-                for mark in marks.select_related("claim", "example", "photo").order_by("pk")
-            ),
-            successors,
+        examples=tuple(example_fact(example) for example in rows.examples),
+        photos=tuple(photo_fact(photo) for photo in rows.photos),
+        marks=f.readdress_marks((mark_fact(mark) for mark in rows.marks), successors),
+        disputes=tuple(dispute_fact(dispute, rows.photos) for dispute in rows.disputes),
+        links=declared_links(
+            [vote.by_id for vote in votes] + [example.owner_id for example in rows.examples]
         ),
-        disputes=tuple(dispute_fact(dispute, photos) for dispute in disputes),
-        links=declared_links([vote.by_id for vote in votes] + [example.owner_id for example in examples]),
         release_accepted=release.is_accepted,
-        eligible_reviewers=eligible_reviewers(release),
-        clear_sealed_pack=has_clear_sealed_pack(release),
+        eligible_reviewers=release.eligible_now,  # type: ignore[attr-defined]
+        clear_sealed_pack=release.has_clear_sealed_pack,  # type: ignore[attr-defined]
         sealed_unobtainable=release.sealed_unobtainable,
         fit=fit,
     )
+
+
+def judged(releases: QuerySet[Release]) -> QuerySet[Release]:
+    """With how many reviewers are eligible now, and whether some pack is sealed and see-through."""
+    return releases.annotate(
+        eligible_now=eligible_here(), has_clear_sealed_pack=Exists(clear_sealed_packs(OuterRef("pk")))
+    )
+
+
+def variants_of(release: Release) -> list[Variant]:
+    """In order of sending, each with what moderators did to it as `happened`, oldest first. Queries: 1."""
+    events = ModeratorEvent.objects.filter(variant=OuterRef("pk")).order_by("pk")
+    mine = Variant.objects.filter(release=release).annotate(happened=NestedRows(events, "kind", "claims"))
+    return list(mine.order_by("pk"))
+
+
+def last_event(variant: Variant) -> ModeratorEvent | None:
+    """Of a variant that `variants_of` read."""
+    happened: list[ModeratorEvent] = variant.happened  # type: ignore[attr-defined]
+    return happened[-1] if happened else None
+
+
+def votes_of(release: Release) -> QuerySet[Vote]:
+    """The current votes on its claims."""
+    votes = Vote.objects.current().filter(claim__variant__release=release)
+    return votes.select_related("by", "claim", "example").order_by("pk")
 
 
 def last_events(release: Release) -> dict[int, ModeratorEvent]:
@@ -120,8 +169,11 @@ def last_survivors(events: Mapping[int, ModeratorEvent]) -> dict[int, int]:
     return {variant: int(f.survivor(str(variant), names)) for variant in into}
 
 
-def claims_of(release: Release) -> list[Claim]:
-    return read(Claim.objects.filter(variant__release=release))
+def claims_of(release: Release, claims: QuerySet[Claim]) -> list[Claim]:
+    """Those of the release, each with whether the release itself says that its trait is seen in pack."""
+    trait = Coalesce(OuterRef("trait__merged_into"), OuterRef("trait"))
+    adopted = Adoption.objects.filter(release=release, trait=trait).values("seen_in_pack")
+    return read(claims.filter(variant__release=release).annotate(seen_here=Subquery(adopted)))
 
 
 def as_they_read(claims: Iterable[Claim]) -> list[Claim]:
@@ -137,7 +189,7 @@ def read(claims: QuerySet[Claim]) -> list[Claim]:
 def photos_of(release: Release) -> list[Photo]:
     """Photos that show an example of the release, or came with a report or a dispute on it; none of a draft.
 
-    Each with the examples it shows, as `pictured`. Queries: 1.
+    Each with the examples it shows, as `pictured`, and what is marked on it, as `marked`. Queries: 1.
     """
     # A union of three indexed look-ups: one condition over three joins would read every photo there is.
     shown = Photo.objects.filter(photo_examples__example__release=release).values("pk")
@@ -145,7 +197,11 @@ def photos_of(release: Release) -> list[Photo]:
     disputed = Photo.objects.filter(dispute__claim__variant__release=release).values("pk")
     mine = Photo.objects.published().filter(pk__in=shown.union(sent, disputed))
     pictured = PhotoExample.objects.filter(photo=OuterRef("pk")).order_by("pk")
-    mine = mine.annotate(pictured=NestedRows(pictured, "example__public_id"))
+    marks = Mark.objects.filter(photo=OuterRef("pk"), removed_at=None, claim__variant__release=release)
+    mine = mine.annotate(
+        pictured=NestedRows(pictured, "example__public_id"),
+        marked=NestedRows(marks.order_by("pk"), *MARK),
+    )
     return list(mine.select_related("owner").order_by("pk"))
 
 
@@ -171,8 +227,11 @@ def barred_from(
 
 def has_clear_sealed_pack(release: Release) -> bool:
     """Some pack of the release is sealed and see-through."""
-    packs = PackContent.objects.filter(release=release, pack__is_sealed=True, pack__is_see_through=True)
-    return packs.exists()
+    return clear_sealed_packs(release).exists()
+
+
+def clear_sealed_packs(release: Release | OuterRef) -> QuerySet[PackContent]:
+    return PackContent.objects.filter(release=release, pack__is_sealed=True, pack__is_see_through=True)
 
 
 def seen_in_pack(release: Release) -> Mapping[int, bool]:
@@ -251,6 +310,10 @@ def photo_fact(photo: Photo) -> f.PhotoFact:
         views=frozenset(photo.views),
         down=photo.taken_down_at is not None,
     )
+
+
+def mark_fact(mark: Mark) -> f.MarkFact:
+    return f.MarkFact(mark.claim.public_id, mark.example.public_id, mark.photo.public_id)
 
 
 def dispute_fact(dispute: Dispute, photos: Iterable[Photo]) -> f.DisputeFact:

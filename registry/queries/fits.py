@@ -8,7 +8,7 @@ from django.db.models import Q, QuerySet
 
 from registry.methods.facts import ReleaseFacts
 from registry.methods.policy import EQUAL, Policy, Rates, Reliabilities
-from registry.models import Fit, FitAdoption, FitRate, Member
+from registry.models import FitAdoption, FitRate, Member
 from registry.models.fits import MILLION
 
 RATE = ("member__public_id", "kind", "in_hand", "sensitivity", "specificity")
@@ -53,22 +53,27 @@ def current_fit_number() -> int:
 
 
 def reliabilities_of(facts: ReleaseFacts) -> Reliabilities:
-    """How far the votes of a release are trusted under the fit that its facts name. Queries: 2, or 0 without a fit."""
+    """How far the votes of a release are trusted under the fit that its facts name. Queries: 1, or 0 without a fit."""
     if not facts.fit:
         return EQUAL
-    return reliabilities_under(Fit.objects.get(number=facts.fit), {vote.by for vote in facts.votes})
+    return read(rates_of({vote.by for vote in facts.votes}).filter(fit__number=facts.fit))[1]
 
 
 def reliabilities_for(member: Member) -> Reliabilities:
     """How far this member's votes are trusted under the fit in force. Queries: 1."""
+    return reliabilities_in_force({member.public_id})[1]
+
+
+def reliabilities_in_force(reviewers: Collection[str]) -> tuple[int, Reliabilities]:
+    """The number of the fit in force, 0 for none, and how far it trusts these reviewers' votes. Queries: 1."""
     in_force = FitAdoption.objects.order_by("-pk").values("fit")[:1]
-    rows = list(rates_of({member.public_id}).filter(fit=in_force).values_list(*RATE, "fit__settings"))
-    return StoredReliabilities([row[:-1] for row in rows], rows[0][-1]) if rows else EQUAL
+    return read(rates_of(reviewers).filter(fit=in_force))
 
 
-def reliabilities_under(fit: Fit, reviewers: Collection[str]) -> Reliabilities:
-    """How far these reviewers' votes are trusted under a fit. Queries: 1."""
-    return StoredReliabilities(rates_of(reviewers).filter(fit=fit).values_list(*RATE), fit.settings)
+def read(rates: QuerySet[FitRate]) -> tuple[int, Reliabilities]:
+    """Of one fit, which everybody's rows tell even where none of the reviewers has any."""
+    rows = list(rates.values_list(*RATE, "fit__number", "fit__settings"))
+    return (rows[0][-2], StoredReliabilities([row[:-2] for row in rows], rows[0][-1])) if rows else (0, EQUAL)
 
 
 def rates_of(reviewers: Collection[str]) -> QuerySet[FitRate]:

@@ -5,19 +5,42 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable
 from datetime import datetime
+from typing import Any
 
-from django.db.models import Q, QuerySet
+from django.db.models import Count, Exists, OuterRef, Q, QuerySet, Subquery, Value
+from django.db.models.expressions import RawSQL
+from django.db.models.functions import Coalesce
 
 from registry.models import Member, MemberLink, Release, Role, RoleGrant, Submission, SubmissionStatus
+
+NEAR = """
+WITH RECURSIVE near(id) AS (
+    SELECT id FROM registry_member WHERE id IN (%s)
+    UNION
+    SELECT CASE WHEN link.first_id = near.id THEN link.second_id ELSE link.first_id END
+    FROM near JOIN registry_memberlink link ON near.id IN (link.first_id, link.second_id)
+) SELECT id FROM near
+"""
+"""The members named and all whom declared links lead to from them (SQL:1999, section 7.12, recursive query)."""
 
 
 def eligible_reviewers(release: Release) -> int:
     """Reviewers who neither sent a report on the release nor own a photo in one."""
+    return eligible(release).values("member").distinct().count()
+
+
+def eligible_here() -> Coalesce:
+    """The same number for each row of a queryset of releases, to annotate it with. Queries: none of its own."""
+    held = eligible(OuterRef(OuterRef("pk"))).order_by().values(all=Value(1))
+    return Coalesce(Subquery(held.annotate(n=Count("member", distinct=True)).values("n")), 0)
+
+
+def eligible(release: Any) -> QuerySet[RoleGrant]:
+    """The roles by which they review."""
     sent = Submission.objects.filter(release=release, status=SubmissionStatus.SENT)
-    authors = Member.objects.filter(submissions__in=sent).values("pk")
-    owners = Member.objects.filter(photos__submission__in=sent).values("pk")
-    held = reviewers().exclude(member__in=authors).exclude(member__in=owners)
-    return held.values("member").distinct().count()
+    return reviewers().exclude(
+        Exists(sent.filter(author=OuterRef("member"))) | Exists(sent.filter(photos__owner=OuterRef("member")))
+    )
 
 
 def reviewers() -> QuerySet[RoleGrant]:
@@ -57,21 +80,17 @@ def miscounted_releases(below: int) -> list[Release]:
 
 
 def declared_links(members: Iterable[int | None]) -> frozenset[frozenset[str]]:
-    """Declared links that touch any of the members, or anyone linked to them through others."""
+    """Declared links that touch any of the members, or anyone linked to them through others. Queries: 1."""
     links = links_around({member for member in members if member is not None})
     return frozenset(frozenset((link.first.public_id, link.second.public_id)) for link in links)
 
 
 def links_around(members: set[int]) -> list[MemberLink]:
-    """The links of these members, of those whom they lead to, and so on. Queries: one for each step away."""
-    known = set(members)
-    while True:
-        rows = MemberLink.objects.filter(Q(first__in=known) | Q(second__in=known))
-        links = list(rows.select_related("first", "second"))
-        found = {member for link in links for member in (link.first_id, link.second_id)}
-        if found <= known:
-            return links
-        known |= found
+    """The links of these members, of those whom they lead to, and so on. Queries: 1."""
+    if not members:
+        return []
+    near = RawSQL(NEAR % ", ".join(["%s"] * len(members)), sorted(members))  # noqa: S611 (the keys are parameters)
+    return list(MemberLink.objects.filter(first__in=near).select_related("first", "second"))
 
 
 def linked_to(member: Member) -> set[int]:

@@ -9,12 +9,12 @@ from registry import actions
 from registry.errors import NotFound
 from registry.methods.guards import CONTROL_SETTLED_FOR
 from registry.methods.policy import FIRST_POLICY
-from registry.models import Claim, ControlAnswer, FitRate, JournalEntry, Vote
+from registry.models import ControlAnswer, FitRate, JournalEntry, Vote
 from registry.queries import controls
 from registry.queries.ballots import gather_ballots
 from registry.queries.facts import release_facts
 from registry.queries.fits import current_fit_number, reliabilities_of
-from registry.queries.why import RELATED, explained
+from registry.queries.why import explained
 from tests.actions.watching import refused
 from tests.factories import MemberFactory, ReviewerFactory, TraitFactory, VoteFactory, states_of
 from tests.path import Scene, claim_on, now
@@ -157,7 +157,7 @@ def test_T06_who_confirms_everything_weighs_next_to_nothing_after_three_failed_c
     assert before > 1.2
     assert 0 <= after < 0.1
     assert weight_of_a_confirmation(scene, honest) > before
-    told = explained(Claim.objects.select_related(*RELATED).get(pk=claim.pk), stamp)
+    told = explained(claim.public_id, stamp)
     assert {heard.by: heard.words for _, heard in told.heard} == {
         stamp.public_id: "counts hardly for it",
         honest.public_id: "counts very strongly for it",

@@ -13,11 +13,6 @@ from tests.web.everything import world
 
 pytestmark = pytest.mark.django_db
 MOST_QUERIES = 12
-MOST_OF = {
-    "why": 20,
-}
-"""More, for the page that decides a release anew to explain it, from everything that bears on it, and for those that
-gather of everything a little."""
 NO_PAGE = {
     "claim",
     "photo-file",
@@ -100,7 +95,7 @@ def test_no_page_costs_more_for_more_rows_and_none_costs_many(as_member, monkeyp
     assert {few["review"], many["review"]} <= {9, 10, 11}
     many.pop("review")
     assert many == {name: n for name, n in few.items() if name != "review"}
-    assert {name: n for name, n in few.items() if n > MOST_OF.get(name, MOST_QUERIES)} == {}
+    assert {name: n for name, n in few.items() if n > MOST_QUERIES} == {}
 
 
 def test_every_page_of_the_site_is_looked_at_here():

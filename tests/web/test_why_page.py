@@ -2,8 +2,10 @@
 
 import pytest
 
+from registry import actions
 from registry.queries.blind import may_see_votes
-from tests.path import Scene, claim_on
+from tests.factories import MemberFactory
+from tests.path import Scene, claim_on, now
 
 pytestmark = pytest.mark.django_db
 
@@ -46,3 +48,17 @@ def test_it_opens_inside_the_variants_page(as_member, scene, claim):
     assert part.text.lstrip().startswith(f'<div id="why-{claim.public_id}">')
     assert "<html" not in part.text
     assert "HX-Request" in part.headers["Vary"]
+
+
+def test_votes_disputes_and_linked_members_cost_no_query_more(
+    as_member, scene, claim, django_assert_num_queries
+):
+    voter, other, third = scene.reviewers[0], MemberFactory(), MemberFactory()
+    reader, path = as_member(voter), f"/claims/{claim.public_id}/why"
+    for one, next_one in ((voter, other), (other, third)):
+        actions.declare_link(first=one, second=next_one, by=scene.moderator, at=now())
+    actions.open_dispute(claim=claim, state=scene.gull, by=MemberFactory(), reason="A gull.", at=now())
+    with django_assert_num_queries(12):
+        page = reader.get(path).text
+    assert "A gull." in page
+    assert "counts fairly for it" in page
