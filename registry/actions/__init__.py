@@ -5,6 +5,7 @@ from .attach import TakenIn, add_example, attach_photo, describe_photo, take_in 
 from .discard import discard_photo  # isort: skip
 from .opening import add_remark, close_draft, open_draft, remove_remark  # isort: skip
 from .likenesses import compare_photo  # isort: skip
+from .photo_files import draw_photo  # isort: skip
 from .possession import give_code, see_code  # isort: skip
 from .sweep import sweep_photos  # isort: skip
 from .takedown import restore_photo, take_down_photo, take_in_again  # isort: skip
@@ -111,6 +112,7 @@ __all__ = [
     "decline_held",
     "describe_photo",
     "discard_photo",
+    "draw_photo",
     "edit_draft",
     "edition_file",
     "end_interest",

@@ -12,7 +12,7 @@ from datetime import datetime, timedelta
 from django.core.files.storage import default_storage
 
 from registry.models import Photo
-from registry.models.evidence import PHOTO_SIZES
+from registry.models.evidence import PHOTO_SIZES, files_of
 
 KEPT_FOR = timedelta(hours=24)
 """How long a file may wait for its row."""
@@ -64,7 +64,7 @@ def folders() -> list[str]:
 def keys_shown(folder: str) -> set[str]:
     """What should lie in a folder, named by the first two digits of the digests."""
     shown = Photo.objects.shown().filter(digest__startswith=folder)
-    return {photo.stored_as(size) for photo in shown.only("digest") for size in PHOTO_SIZES}
+    return {key for digest in shown.values_list("digest", flat=True) for key in files_of(digest)}
 
 
 def keys_of_all() -> Iterator[str]:

@@ -60,7 +60,7 @@ def answer(to: BinaryIO, data: bytes, max_bytes: int, max_pixels: int) -> None:
     except MemoryError:
         wire.send(to, {"failed": "memory"})
     else:
-        wire.send(to, told(picture), [picture.jpeg, *picture.thumbnails.values()])
+        wire.send(to, told(picture), [picture.jpeg, *picture.thumbnails.values(), *picture.webp.values()])
 
 
 def told(picture: CleanPicture) -> dict[str, Any]:

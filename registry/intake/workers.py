@@ -174,7 +174,7 @@ def picture_from(head: dict[str, Any], pieces: list[bytes]) -> CleanPicture:
             raise DecoderFailed(_TOO_HEAVY) from fault
         raise refusal
     try:
-        jpeg, *smaller = pieces
+        jpeg, px800, px320, *webp = pieces
         day = head["captured_on"]
         return CleanPicture(
             jpeg=jpeg,
@@ -183,7 +183,8 @@ def picture_from(head: dict[str, Any], pieces: list[bytes]) -> CleanPicture:
             height=int(head["height"]),
             captured_on=date.fromisoformat(day) if day else None,
             quality=quality_from(head["quality"]),
-            thumbnails={size: piece for size, piece in zip(("800", "320"), smaller, strict=True)},
+            thumbnails={"800": px800, "320": px320},
+            webp=dict(zip(("1600", "800", "320"), webp, strict=True)),
         )
     except (KeyError, ValueError, TypeError) as fault:
         raise DecoderFailed(_TOO_HEAVY) from fault

@@ -28,6 +28,11 @@ __all__ = ["CleanPicture", "PictureRefused", "clean_picture"]
 _QUALITY = 90
 _LONGEST_SIDE = 20_000  # pixels; a JPEG cannot be written beyond 65,500
 _THUMBNAIL_SIDES = (800, 320)  # pixels, longest side
+_PAGE_SIDE = 1600  # pixels: as wide as a page, and sharp on most screens
+_WEBP = {
+    "quality": 85,
+    "method": 2,
+}  # half the bytes of the JPEG; a higher method saves 3 % more in twice the time
 _MOST_PROFILE_BYTES = 4_000_000
 _STRIP = 256  # rows
 # Their readers keep several copies, and decoding has half a gigabyte.
@@ -54,7 +59,8 @@ _UPRIGHT = {
 
 @dataclass(frozen=True, slots=True)
 class CleanPicture:
-    """What may be stored: JPEG bytes without metadata, and smaller copies by their longest side in pixels.
+    """What may be stored: JPEG bytes without metadata, and copies for pages by their longest side in pixels, the
+    `thumbnails` in JPEG, and in WebP one as wide as a page besides.
 
     `digest` is the SHA-256 of `jpeg` in hex. `quality` says how fit it is to be evidence.
     `captured_on` is the camera's own date: private, only a hint.
@@ -66,13 +72,14 @@ class CleanPicture:
     height: int
     captured_on: date | None
     thumbnails: dict[str, bytes]
+    webp: dict[str, bytes]
     quality: Quality
 
 
 def clean_picture(data: bytes, max_bytes: int, max_pixels: int) -> CleanPicture:
     """The picture in `data`, decoded and written anew as sRGB JPEG. Equal bytes in give equal bytes out.
 
-    Shapes: the picture and its thumbnails keep the proportions; nothing is enlarged.
+    Shapes: the picture and its copies keep the proportions; nothing is enlarged.
     Units:  bytes and pixels. Colours go to sRGB by the ICC profile in the file, else they are taken as sRGB.
     Errors: PictureRefused for anything but one still JPEG, PNG or WebP picture within the limits, or HEIC where the
             extra `heic` is installed; the size is
@@ -86,13 +93,15 @@ def clean_picture(data: bytes, max_bytes: int, max_pixels: int) -> CleanPicture:
     picture, captured_on = _decoded(_opened(data, max_pixels), max_pixels)
     # Thin coloured prints are evidence, so the full picture keeps the colour of every pixel.
     full = _jpeg_bytes(picture, subsampling="4:4:4")
+    smaller = _smaller(picture)
     return CleanPicture(
         jpeg=full,
         digest=hashlib.sha256(full).hexdigest(),
         width=picture.width,
         height=picture.height,
         captured_on=captured_on,
-        thumbnails=_thumbnails(picture),
+        thumbnails={str(side): _jpeg_bytes(smaller[side], subsampling="4:2:0") for side in _THUMBNAIL_SIDES},
+        webp={str(side): _webp_bytes(copy) for side, copy in smaller.items()},
         quality=_quality(picture),
     )
 
@@ -224,19 +233,29 @@ def _quality(picture: Image.Image) -> Quality:
     return photo_quality(np.asarray(near.convert("L")), longest)
 
 
-def _thumbnails(picture: Image.Image) -> dict[str, bytes]:
-    """Each is made from the one before, which looks the same and is much faster."""
-    made = {}
+def _smaller(picture: Image.Image) -> dict[int, Image.Image]:
+    """Copies by their longest side. A thumbnail is made from the one before, which looks the same and is faster."""
+    made = {_PAGE_SIDE: _within(picture, _PAGE_SIDE)}
     for side in _THUMBNAIL_SIDES:
-        scale = side / max(picture.size)
-        if scale < 1:
-            size = (max(1, round(picture.width * scale)), max(1, round(picture.height * scale)))
-            picture = picture.resize(size, Image.Resampling.LANCZOS, reducing_gap=2.0)
-        made[str(side)] = _jpeg_bytes(picture, subsampling="4:2:0")
+        made[side] = picture = _within(picture, side)
     return made
+
+
+def _within(picture: Image.Image, side: int) -> Image.Image:
+    scale = side / max(picture.size)
+    if scale >= 1:
+        return picture
+    size = (max(1, round(picture.width * scale)), max(1, round(picture.height * scale)))
+    return picture.resize(size, Image.Resampling.LANCZOS, reducing_gap=2.0)
 
 
 def _jpeg_bytes(picture: Image.Image, subsampling: str) -> bytes:
     written = BytesIO()
     picture.save(written, "JPEG", quality=_QUALITY, subsampling=subsampling)
+    return written.getvalue()
+
+
+def _webp_bytes(picture: Image.Image) -> bytes:
+    written = BytesIO()
+    picture.save(written, "WEBP", **_WEBP)
     return written.getvalue()

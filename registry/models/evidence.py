@@ -162,11 +162,25 @@ class View(models.TextChoices):
 
 
 PHOTO_SIZES = ("full", "800", "320")
+"""What every photo has, in JPEG: whole, and by its longest side in pixels."""
+WEBP_SIZES = ("1600", "800", "320")
+"""What pages show in its stead; of photos that came in before, once draw_photos has run."""
 
 
-def stored_as(digest: str, size: str = "full") -> str:
+def stored_as(digest: str, size: str = "full", kind: str = "jpg") -> str:
     """Storage key of a picture; no name that a client sent is ever part of it."""
-    return f"photos/{digest[:2]}/{digest}-{size}.jpg"
+    return f"photos/{digest[:2]}/{digest}-{size}.{kind}"
+
+
+def jpeg_of(size: str) -> str:
+    """The size in JPEG of what is shown in WebP."""
+    return "full" if size == "1600" else size
+
+
+def files_of(digest: str) -> list[str]:
+    """Every key that a picture may be stored under."""
+    webp = [stored_as(digest, size, "webp") for size in WEBP_SIZES]
+    return [stored_as(digest, size) for size in PHOTO_SIZES] + webp
 
 
 def is_published(photo: str = "") -> Q:
@@ -274,8 +288,8 @@ class Photo(Identified):
         latest = max(self.charts.all(), key=lambda chart: chart.pk, default=None)
         return latest if latest and latest.corners else None
 
-    def stored_as(self, size: str = "full") -> str:
-        return stored_as(self.digest, size)
+    def stored_as(self, size: str = "full", kind: str = "jpg") -> str:
+        return stored_as(self.digest, size, kind)
 
 
 class PhotoExample(models.Model):

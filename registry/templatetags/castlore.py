@@ -22,6 +22,7 @@ from registry.methods.identifiers import show_id
 from registry.methods.measure import in_words as words_of_length
 from registry.methods.measure import with_error as words_with_error
 from registry.models import Cause, Claim, Mark, Photo, Place, Variant, VariantStanding, View
+from registry.models.evidence import jpeg_of
 from registry.queries import likenesses, possession
 from registry.queries.blind import missing_of
 from registry.queries.measured import Shown
@@ -118,7 +119,12 @@ def month(day: date | None) -> SafeString:
 
 @register.filter
 def photo_url(photo: Photo, size: str = "800") -> str:
-    return default_storage.url(photo.stored_as(size))
+    return default_storage.url(photo.stored_as(jpeg_of(size)))
+
+
+@register.filter
+def webp_url(photo: Photo, size: str) -> str:
+    return default_storage.url(photo.stored_as(size, "webp"))
 
 
 @register.filter
@@ -272,15 +278,17 @@ def crop(mark: Mark, label: str) -> dict[str, Any]:
 
 
 @register.inclusion_tag("registry/_marked_photo.html")
-def marked_photo(photo: Photo, marks: list[Mark], sizes: str = "800") -> dict[str, Any]:
+def marked_photo(photo: Photo, marks: list[Mark], size: str = "800", is_main: bool = False) -> dict[str, Any]:
     """A photograph with its marks drawn on it, numbered as in the list below it."""
-    size = max(18, round(photo.width / 32))
-    drawn = [drawn_mark((mark.x, mark.y, mark.w, mark.h), photo, size) for mark in marks]
-    return {"photo": photo, "drawn": drawn, "size": size, "sizes": sizes}
+    letters = max(18, round(photo.width / 32))
+    drawn = [drawn_mark((mark.x, mark.y, mark.w, mark.h), photo, letters) for mark in marks]
+    return {"photo": photo, "drawn": drawn, "letters": letters, "size": size, "is_main": is_main}
 
 
 @register.inclusion_tag("registry/_measured_photo.html")
-def measured_photo(photo: Photo, measured: list[Shown], sizes: str = "800") -> dict[str, Any]:
+def measured_photo(
+    photo: Photo, measured: list[Shown], size: str = "800", is_main: bool = False
+) -> dict[str, Any]:
     """A photograph with what was measured on it: each known length dashed, each measured one numbered."""
     drawn = []
     for one in measured:
@@ -288,7 +296,8 @@ def measured_photo(photo: Photo, measured: list[Shown], sizes: str = "800") -> d
         (x, y), _ = lines["measured"]
         paths = {name: f"M{ax} {ay} L{bx} {by}" for name, ((ax, ay), (bx, by)) in lines.items()}
         drawn.append({**paths, "x": x + 6, "y": y - 6})
-    return {"photo": photo, "drawn": drawn, "size": max(18, round(photo.width / 32)), "sizes": sizes}
+    letters = max(18, round(photo.width / 32))
+    return {"photo": photo, "drawn": drawn, "letters": letters, "size": size, "is_main": is_main}
 
 
 @register.inclusion_tag("registry/_outline.html")

@@ -26,6 +26,7 @@ from registry.models import (
     Variant,
     Vote,
 )
+from registry.models.evidence import files_of
 from registry.queries.export import own_data
 from tests.factories import MemberFactory, ReviewerFactory
 from tests.path import Scene, claim_on, now
@@ -165,7 +166,7 @@ def test_T50_drafts_go_with_their_photos_and_files(world, django_capture_on_comm
         actions.erase_member(by=world.member, at=now())
     assert not Photo.objects.filter(pk=photo.pk).exists()
     assert not Submission.objects.filter(author=world.member, sent_at=None).exists()
-    assert not any(default_storage.exists(photo.stored_as(size)) for size in ("full", "800", "320"))
+    assert not any(map(default_storage.exists, files_of(photo.digest)))
     assert Photo.objects.get(owner=world.member).submission.sent_at
 
 

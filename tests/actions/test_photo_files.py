@@ -12,13 +12,26 @@ from django.http import Http404
 from registry import actions
 from registry.errors import AlreadyClosed, ImageRefused, InvalidField, RoleRequired
 from registry.models import JournalEntry
+from registry.models.evidence import files_of
 from registry.queries.journal import details_as_read
 from registry.web.views.files import photo_file
 from tests.factories import NOON, MemberFactory, ModeratorFactory, PhotoFactory, SubmissionFactory
 from tests.pictures import opened, telling_jpeg
 
 pytestmark = pytest.mark.django_db
-KEY = re.compile(r"photos/[0-9a-f]{2}/[0-9a-f]{64}-(full|800|320)\.jpg")
+KEY = re.compile(r"photos/[0-9a-f]{2}/[0-9a-f]{64}-((full|800|320)\.jpg|(1600|800|320)\.webp)")
+TALES = (
+    b"secret",
+    b"Exif",
+    b"GPS",
+    b"http://ns.adobe.com",
+    b"8BIM",
+    b"ICC_PROFILE",
+    b"EXIF",
+    b"XMP ",
+    b"ICCP",
+)
+KINDS = {".jpg": ("JPEG", "image/jpeg"), "webp": ("WEBP", "image/webp")}
 
 
 @pytest.fixture
@@ -55,20 +68,20 @@ def stored(settings) -> dict[str, bytes]:
     return {str(file.relative_to(root)): file.read_bytes() for file in root.rglob("*") if file.is_file()}
 
 
-def test_T14_T17_every_file_is_a_jpeg_named_by_the_digest_of_what_is_stored(photo, settings):
+def test_T14_T17_every_file_is_a_picture_named_by_the_digest_of_what_is_stored(photo, settings):
     files = stored(settings)
-    assert set(files) == {photo.stored_as(size) for size in ("full", "800", "320")}
+    assert sorted(files) == sorted(files_of(photo.digest))
     for name, content in files.items():
         assert KEY.fullmatch(name)
-        assert opened(content).format == "JPEG"
+        assert opened(content).format == KINDS[name[-4:]][0]
     assert photo.size_bytes == len(files[photo.stored_as("full")])
 
 
 def test_T16_no_stored_file_tells_where_or_by_whom_a_picture_was_taken(photo, settings):
     assert telling_jpeg(6).count(b"secret") == 6
-    assert len(stored(settings)) == 3
+    assert len(stored(settings)) == 6
     for name, content in stored(settings).items():
-        for tale in (b"secret", b"Exif", b"GPS", b"http://ns.adobe.com", b"8BIM", b"ICC_PROFILE"):
+        for tale in TALES:
             assert tale not in content, (name, tale)
         assert opened(content).size == (80, 120), name  # orientation 6 is shown upright
 
@@ -81,7 +94,7 @@ def test_the_files_are_there_before_the_row(settings, monkeypatch):
     attach(SubmissionFactory())
     [(key, files)] = seen
     assert key is None
-    assert len(files) == 3
+    assert len(files) == 6
 
 
 def test_a_file_left_half_written_by_a_crash_is_replaced(photo, settings):
@@ -93,15 +106,15 @@ def test_a_file_left_half_written_by_a_crash_is_replaced(photo, settings):
 
 
 def test_T14_a_picture_is_served_as_nothing_but_a_picture(photo, address, client):
-    for size in ("full", "800", "320"):
-        answer = client.get(address + photo.stored_as(size))
+    for key in files_of(photo.digest):
+        answer = client.get(address + key)
         assert answer.status_code == 200
-        assert answer["Content-Type"] == "image/jpeg"
+        assert answer["Content-Type"] == KINDS[key[-4:]][1]
         assert answer["X-Content-Type-Options"] == "nosniff"
         assert answer["Content-Security-Policy"] == "sandbox; default-src 'none'"
         assert answer["Cache-Control"] == "public, max-age=31536000, immutable"
         assert not answer.cookies
-        assert opened(b"".join(answer.streaming_content)).format == "JPEG"
+        assert opened(b"".join(answer.streaming_content)).format == KINDS[key[-4:]][0]
     assert client.post(address + photo.stored_as()).status_code == 405
 
 
@@ -114,6 +127,8 @@ def test_T14_a_picture_is_served_as_nothing_but_a_picture(photo, address, client
         "photos/ab/" + "ab" * 32 + "-full.jpg\x00.html",
         "photos/ab/" + "ab" * 32 + "-full.jpg\n",
         "photos/ab/" + "ab" * 32 + "-1600.jpg",
+        "photos/ab/" + "ab" * 32 + "-full.webp",
+        "photos/ab/" + "ab" * 32 + "-800.webp",
         "photos/ab/" + "AB" * 32 + "-full.jpg",
         "photos/cd/" + "ab" * 32 + "-full.jpg",
         "photos/ab/" + "ab" * 32 + "-full.jpg",
@@ -136,14 +151,31 @@ def test_a_photo_without_its_file_is_not_found(rf):
         photo_file(asked(rf), published(PhotoFactory()).stored_as())
 
 
-def test_a_picture_that_only_a_draft_holds_is_its_owners_alone(rf):
+@pytest.mark.parametrize(("size", "kind"), [("full", "jpg"), ("1600", "webp")])
+def test_a_picture_that_only_a_draft_holds_is_its_owners_alone(rf, size, kind):
     photo = attach(SubmissionFactory())
+    key = photo.stored_as(size, kind)
     for stranger in (None, MemberFactory()):
         with pytest.raises(Http404):
-            photo_file(asked(rf, stranger), photo.stored_as())
-    answer = photo_file(asked(rf, photo.owner), photo.stored_as())
+            photo_file(asked(rf, stranger), key)
+    answer = photo_file(asked(rf, photo.owner), key)
     assert answer["Cache-Control"] == "private, no-store"
     answer.close()
+
+
+def test_a_draft_in_jpeg_alone_is_no_strangers_either(rf):
+    photo = attach(SubmissionFactory())
+    default_storage.delete(photo.stored_as("1600", "webp"))
+    with pytest.raises(Http404):
+        photo_file(asked(rf), photo.stored_as("1600", "webp"))
+
+
+def test_until_it_is_drawn_in_webp_a_photo_is_shown_in_jpeg(photo, address, client):
+    for size, instead in (("1600", "full"), ("800", "800"), ("320", "320")):
+        default_storage.delete(photo.stored_as(size, "webp"))
+        answer = client.get(address + photo.stored_as(size, "webp"))
+        assert (answer.status_code, answer["Location"]) == (302, address + photo.stored_as(instead))
+        assert "Cache-Control" not in answer, "tomorrow it may be there"
 
 
 def test_T18_a_photo_taken_down_is_gone_with_its_files(

@@ -11,6 +11,7 @@ from django.db import IntegrityError, transaction
 from registry import actions
 from registry.errors import AlreadyClosed, ImageRefused, InvalidField, RoleRequired
 from registry.models import JournalEntry, Photo
+from registry.models.evidence import files_of
 from registry.queries.journal import details_as_read
 from tests.actions.yard import Yard, as_stored, by_journal, picture
 from tests.factories import NOON, MemberFactory, ModeratorFactory, PhotoFactory, SubmissionFactory
@@ -87,9 +88,9 @@ def test_T18_a_legal_demand_answers_451_and_takes_every_photo_of_the_picture(pho
         each.refresh_from_db()
         assert (each.taken_down_at, each.withheld_by_law) == (NOON, True)
         assert client.get(f"/photos/{each.public_id}").status_code == 451
-    for size in ("full", "800", "320"):
-        assert not default_storage.exists(photo.stored_as(size))
-        assert client.get(settings.MEDIA_URL + photo.stored_as(size)).status_code == 451
+    for key in files_of(photo.digest):
+        assert not default_storage.exists(key)
+        assert client.get(settings.MEDIA_URL + key).status_code == 451
     assert JournalEntry.objects.filter(verb="photo.taken_down").count() == 2
     with pytest.raises(ImageRefused, match="took this picture down"):
         attached()

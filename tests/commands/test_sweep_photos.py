@@ -13,6 +13,7 @@ from django.utils import timezone
 
 from registry import actions
 from registry.models import Photo
+from registry.models.evidence import files_of
 from tests.factories import NOON, SubmissionFactory
 from tests.pictures import jpeg
 
@@ -46,13 +47,13 @@ def test_T58_killed_between_file_and_row_there_is_no_row_and_the_orphan_is_swept
     assert not Photo.objects.exists()
     folder = default_storage.listdir("photos")[0][0]
     keys = [f"photos/{folder}/{name}" for name in default_storage.listdir(f"photos/{folder}")[1]]
-    assert len(keys) == 3
-    assert "3 files: 0 removed, 3 younger than a day" in sweep()
+    assert len(keys) == 6
+    assert "6 files: 0 removed, 6 younger than a day" in sweep()
     for key in keys:
         age(key, 24.1)
-    assert "3 files: 3 would be removed" in sweep("--dry-run")
+    assert "6 files: 6 would be removed" in sweep("--dry-run")
     assert all(map(default_storage.exists, keys))
-    assert "3 files: 3 removed, 0 younger" in sweep()
+    assert "6 files: 6 removed, 0 younger" in sweep()
     assert not any(map(default_storage.exists, keys))
     assert "0 files" in sweep()
 
@@ -60,13 +61,13 @@ def test_T58_killed_between_file_and_row_there_is_no_row_and_the_orphan_is_swept
 def test_T58_what_a_photo_shows_stays_however_old_and_what_was_taken_down_goes():
     kept, down = attach(), attach(jpeg(colour=(9, 9, 9)))
     for photo in (kept, down):
-        for size in ("full", "800", "320"):
-            age(photo.stored_as(size), 1000)
+        for key in files_of(photo.digest):
+            age(key, 1000)
     Photo.objects.filter(pk=down.pk).update(taken_down_at=NOON)  # its files were never dropped
     default_storage.save("photos/zz/not-a-picture.txt", ContentFile(b"x"))
     age("photos/zz/not-a-picture.txt", 1000)
-    assert "7 files: 4 removed" in sweep()
-    assert all(default_storage.exists(kept.stored_as(size)) for size in ("full", "800", "320"))
+    assert "13 files: 7 removed" in sweep()
+    assert all(map(default_storage.exists, files_of(kept.digest)))
     assert not default_storage.exists(down.stored_as())
 
 

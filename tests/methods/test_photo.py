@@ -4,6 +4,7 @@ import hashlib
 import time
 from datetime import date
 from io import BytesIO
+from pathlib import Path
 
 import pytest
 from PIL import Image, JpegImagePlugin
@@ -27,6 +28,7 @@ from tests.pictures import (
 
 MEGABYTES, MEGAPIXELS = 12_000_000, 40_000_000
 GREEN = (40, 110, 90)
+EVIDENCE = Path(__file__).parents[2] / "fixtures/pictures/be24_a_1_pack_left.jpg"
 
 
 def clean(data: bytes) -> CleanPicture:
@@ -34,7 +36,7 @@ def clean(data: bytes) -> CleanPicture:
 
 
 def files_of(cleaned: CleanPicture) -> list[bytes]:
-    return [cleaned.jpeg, *cleaned.thumbnails.values()]
+    return [cleaned.jpeg, *cleaned.thumbnails.values(), *cleaned.webp.values()]
 
 
 def colour_of(data: bytes, x: int = 8, y: int = 8) -> tuple[int, ...]:
@@ -65,6 +67,20 @@ def test_thumbnails_keep_the_proportions_and_nothing_is_enlarged():
     assert opened(thread["320"]).size == (320, 1)
 
 
+def test_pages_get_each_size_in_webp_as_well_and_one_as_wide_as_a_page_in_fewer_bytes():
+    cleaned = clean(saved(opened(EVIDENCE.read_bytes()).resize((2400, 1600))))
+    sizes = {side: (opened(each).format, opened(each).size) for side, each in cleaned.webp.items()}
+    assert sizes == {
+        "1600": ("WEBP", (1600, 1067)),
+        "800": ("WEBP", (800, 533)),
+        "320": ("WEBP", (320, 213)),
+    }
+    for side, each in cleaned.thumbnails.items():
+        assert len(cleaned.webp[side]) < 0.7 * len(each), side
+    small = clean(jpeg(500, 100)).webp
+    assert opened(small["1600"]).size == opened(small["800"]).size == (500, 100), "nothing is enlarged"
+
+
 def test_the_full_picture_keeps_the_colour_of_every_pixel():
     shown = opened(clean(jpeg()).jpeg)
     assert JpegImagePlugin.get_sampling(shown) == 0  # 4:4:4
@@ -77,8 +93,11 @@ def test_T16_nothing_the_camera_said_is_in_any_file():
         assert tale in upload
     for data in files_of(clean(upload)):
         assert b"secret" not in data
-        assert data.count(b"\xff\xd8\xff") == 1
-        assert [name for name, _ in JpegImagePlugin.JpegImageFile(BytesIO(data)).applist] == ["APP0"]
+        if data.startswith(b"RIFF"):
+            assert data[12:16] == b"VP8 ", "a lossy picture and nothing beside it: RFC 9649 section 2.5"
+        else:
+            assert data.count(b"\xff\xd8\xff") == 1
+            assert [name for name, _ in JpegImagePlugin.JpegImageFile(BytesIO(data)).applist] == ["APP0"]
         assert opened(data).getexif() == {}
 
 

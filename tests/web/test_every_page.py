@@ -132,6 +132,7 @@ class Markup(HTMLParser):
         self.in_label = 0
         self.inline: list[str] = []
         self.pictures: list[dict[str, str | None]] = []
+        self.webp: str | None = None
 
     def handle_starttag(self, tag, attributes):
         at = dict(attributes)
@@ -147,12 +148,16 @@ class Markup(HTMLParser):
         self.inline += [name for name in at if name == "style" or name.startswith("on")]
         if tag in ("style", "script") and "src" not in at:
             self.inline.append(tag)
+        if tag == "source" and at["type"] == "image/webp":
+            self.webp = at["srcset"]
         if tag == "img":
-            self.pictures.append(at)
+            self.pictures.append({**at, "webp": self.webp})
 
     def handle_endtag(self, tag):
         if tag == "label":
             self.in_label -= 1
+        if tag == "picture":
+            self.webp = None
 
 
 def test_the_markup_of_every_page_is_sound(as_member):
@@ -176,6 +181,24 @@ def test_the_markup_of_every_page_is_sound(as_member):
         ), name
         assert 'class="skip"' in text
         assert "<main" in text
+
+
+WORKED_ON = {"photo", "draft-marks", "open-draft", "measure"}
+"""Pages on which marks, corners and lengths are placed: that needs every pixel, so there the JPEG is shown itself."""
+
+
+def test_pictures_load_as_they_come_into_sight_and_in_webp_where_a_browser_takes_it(as_member):
+    sizes = set()
+    for name, (path, member) in world().pages.items():
+        page = Markup()
+        page.feed(as_member(member).get(path).text)
+        # Only the first picture, which may be the largest thing in sight, is fetched at once.
+        assert [each for each in page.pictures[1:] if each.get("loading") != "lazy"] == [], name
+        bare = [each["src"] for each in page.pictures if each["src"].endswith(".jpg") and not each["webp"]]
+        assert all(src.endswith("-full.jpg") for src in bare), name
+        assert not bare or name in WORKED_ON, name
+        sizes |= {each["webp"].rpartition("-")[2] for each in page.pictures if each["webp"]}
+    assert {"1600.webp", "800.webp", "320.webp"} <= sizes
 
 
 def test_no_page_shows_an_address_and_each_carries_the_policy_against_scripts(as_member):

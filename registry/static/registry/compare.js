@@ -45,7 +45,10 @@
       size = next;
       const at = middle(leader);
       for (const pane of panes) {
-        pane.querySelectorAll("img[data-full]").forEach((one) => { if (one.getAttribute("src") !== one.dataset.full) one.src = one.dataset.full; });
+        pane.querySelectorAll("img[data-full]").forEach((one) => {
+          one.previousElementSibling?.remove(); // the smaller WebP, which would be shown instead
+          if (one.getAttribute("src") !== one.dataset.full) one.src = one.dataset.full;
+        });
         if (pane.classList.contains("lens")) pane.style.height = size ? pane.style.height || `${pane.offsetHeight}px` : "";
         pane.firstElementChild.style.width = `${SIZES[size] * 100}%`;
         centre(pane, at);
@@ -101,7 +104,7 @@
     const above = made("img", { src: second.dataset.full, alt: second.alt, draggable: false });
     const wipe = made("div", { className: "wipe" }, above);
     const stage = made("div", { className: "stage" }, below, wipe);
-    const outlines = first.parentElement.querySelector(".marks")?.cloneNode(true);
+    const outlines = first.closest(".plate").querySelector(".marks")?.cloneNode(true);
     if (outlines) stage.append(outlines);
     const pane = made("div", { className: "pane", tabIndex: 0, role: "group", ariaLabel: gettext("One over the other. Key B switches, plus and minus enlarge.") }, stage);
     stage.style.aspectRatio = `${first.getAttribute("width")} / ${first.getAttribute("height")}`;

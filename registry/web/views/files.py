@@ -7,13 +7,17 @@ import re
 from django.core.files.storage import default_storage
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
+from django.shortcuts import redirect
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from registry.models import Mark, Photo
+from registry.models.evidence import jpeg_of, stored_as
 from registry.web import crops
 
-KEY = re.compile(r"photos/[0-9a-f]{2}/(?P<digest>[0-9a-f]{64})-(?:full|800|320)\.jpg")
+KEY = re.compile(
+    r"photos/[0-9a-f]{2}/(?P<digest>[0-9a-f]{64})-(?:(?:full|800|320)\.jpg|(?P<webp>1600|800|320)\.webp)"
+)
 HEADERS = {
     "Cache-Control": "public, max-age=31536000, immutable",  # the name is the digest: other bytes, other name
     "Content-Security-Policy": "sandbox; default-src 'none'",
@@ -26,6 +30,7 @@ def photo_file(request: HttpRequest, path: str) -> HttpResponseBase:
     """A picture by its storage key; gone once every photo that used it was taken down.
 
     A picture that only drafts hold yet is its owners' alone, unless one is opened, and kept by no cache on the way.
+    Where the WebP of an older one was not drawn yet, its JPEG stands in.
     """
     key = KEY.fullmatch(path)
     if key is None:
@@ -39,11 +44,13 @@ def photo_file(request: HttpRequest, path: str) -> HttpResponseBase:
     try:
         picture = default_storage.open(path) if is_visible else None
     except FileNotFoundError:
+        if key["webp"]:
+            return redirect(default_storage.url(stored_as(key["digest"], jpeg_of(key["webp"]))))
         picture = None
     if picture is None:
         raise Http404("There is no such picture.")
     headers = HEADERS if is_public else {**HEADERS, "Cache-Control": "private, no-store"}
-    return FileResponse(picture, content_type="image/jpeg", headers=headers)
+    return FileResponse(picture, content_type="image/webp" if key["webp"] else "image/jpeg", headers=headers)
 
 
 @require_safe
