@@ -75,7 +75,7 @@ def test_a_member_points_out_a_card_is_refused_in_words_and_takes_it_back(as_mem
     photo = blues.photo(jpeg(200, 100, (110, 112, 111)))
     member, address = as_member(photo.owner), f"/photos/{photo.public_id}"
     page = member.get(address)
-    assert "No chart or grey card is known in this picture" in page.text
+    assert "Nobody has pointed out a chart or grey card" in page.text
     chart = f"{address}/chart"
     assert "is seen whole in it" in member.post(chart, {"do": "look"}).text
     corners = {"x1": "5", "y1": "5", "x2": "95", "y2": "5", "x3": "95", "y3": "95", "x4": "5", "y4": "95"}
@@ -97,4 +97,4 @@ def test_a_member_points_out_a_card_is_refused_in_words_and_takes_it_back(as_mem
         assert "who added the photo" in answer.text
     assert Chart.objects.count() == 1
     gone = as_member(photo.owner).post(chart, {"do": "none"}, follow=True)
-    assert "No chart or grey card is known in this picture" in gone.text
+    assert "Nobody has pointed out a chart or grey card" in gone.text
