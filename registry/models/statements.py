@@ -86,6 +86,10 @@ class SourceKind(models.TextChoices):
     PACKING_DATE = "packing_date", _("the packing date of a pack seen with both")
 
 
+SHIPPING = (SourceKind.DATED_SIGHTING, SourceKind.ASSORTMENT_WINDOW, SourceKind.PACKING_DATE)
+"""Sources that date the shipping of an item, not the making of it."""
+
+
 class StatementStanding(models.TextChoices):
     OPEN = "open", _("open")
     CONFIRMED = "confirmed", _("confirmed")
@@ -163,3 +167,8 @@ class Statement(Identified):
             on=str(self.on),
             until=str(self.until),
         )
+
+    @property
+    def is_of_shipping(self) -> bool:
+        """Whether its source dates the shipping of an item, not the making of it."""
+        return self.source_kind in SHIPPING

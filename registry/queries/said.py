@@ -6,7 +6,7 @@ from typing import cast
 
 from registry.methods.sequence import Dates, Kind
 from registry.methods.sequence import Statement as Said
-from registry.models import CodeDates, SourceKind, Statement, StatementKind
+from registry.models import CodeDates, Statement, StatementKind
 
 DATED: dict[str, Dates] = {
     CodeDates.MOULDING: "parts",
@@ -14,12 +14,6 @@ DATED: dict[str, Dates] = {
     CodeDates.PACKING: "shipping",
 }
 """What a code dates, in the words of methods.sequence: a part that was printed or moulded, or the packing."""
-SHIPPED: dict[str, Dates] = {
-    SourceKind.DATED_SIGHTING: "shipping",
-    SourceKind.ASSORTMENT_WINDOW: "shipping",
-    SourceKind.PACKING_DATE: "shipping",
-}
-"""Sources that date the shipping of an item, not the making of it."""
 
 
 def said_in_order(statement: Statement, variants: tuple[str, ...], support: float) -> Said:
@@ -32,7 +26,8 @@ def said_in_order(statement: Statement, variants: tuple[str, ...], support: floa
     last = statement.until.toordinal() if statement.until else first
     pattern = statement.code_pattern
     is_packed = statement.kind == StatementKind.PACKED
-    dates = DATED[pattern.dates] if pattern else SHIPPED.get(statement.source_kind, "production")
+    by_source: Dates = "shipping" if statement.is_of_shipping else "production"
+    dates = DATED[pattern.dates] if pattern else by_source
     return Said(
         statement.public_id,
         cast(Kind, statement.kind),

@@ -60,6 +60,15 @@ def test_an_order_is_stated_voted_on_objected_to_and_taken_back(as_member, scene
     assert str(it) not in author.get(f"/releases/{scene.release.public_id}/statements").text
 
 
+def test_what_a_sighting_tells_of_an_order_is_said_of_shipping_on_every_page(as_member, scene, pair):
+    author = as_member(scene.author)
+    page = stated(author, scene, pair, source_kind="dated_sighting")
+    words = f"{pair[0]} was shipped before {pair[1]}"
+    assert f"<h1>{words}" in page.text
+    assert f">{words}</a>" in author.get(f"/releases/{scene.release.public_id}/statements").text
+    assert f">{words}</a>" in author.get(f"/releases/{scene.release.public_id}/order").text
+
+
 def jpeg_file():
     file = BytesIO(jpeg())
     file.name = "lorries.jpg"
