@@ -135,7 +135,14 @@ class Example(Identified):
 
     def __str__(self) -> str:
         condition = in_english(self.get_condition_display())
-        return Sentence("%(condition)s example %(id)s", condition=condition, id=self.public_id)
+        if self.owner is None:
+            return Sentence("%(condition)s example %(id)s", condition=condition, id=self.public_id)
+        return Sentence(
+            "%(condition)s example of %(owner)s, %(id)s",
+            condition=condition,
+            owner=str(self.owner),
+            id=self.public_id,
+        )
 
 
 class Licence(models.TextChoices):

@@ -108,17 +108,17 @@ def claims_to_mark(photo: Photo) -> QuerySet[Claim]:
 
 
 def examples_shown(photo: Photo) -> QuerySet[Example]:
-    return Example.objects.filter(photo_examples__photo=photo).order_by("pk")
+    return Example.objects.filter(photo_examples__photo=photo).select_related("owner").order_by("pk")
 
 
 def own_examples(member: Member, release: Release) -> QuerySet[Example]:
-    return Example.objects.filter(release=release, owner=member).order_by("pk")
+    return Example.objects.filter(release=release, owner=member).select_related("owner").order_by("pk")
 
 
 def examples_to_show(photo: Photo, release: Release) -> QuerySet[Example]:
     """Those that it shows and its owner's others of the release; each says by `is_shown` which it is."""
     shown = Exists(PhotoExample.objects.filter(photo=photo, example=OuterRef("pk")))
-    known = Example.objects.filter(release=release).annotate(is_shown=shown)
+    known = Example.objects.filter(release=release).select_related("owner").annotate(is_shown=shown)
     return known.filter(Q(owner=photo.owner_id) | Q(is_shown=True)).order_by("pk")
 
 

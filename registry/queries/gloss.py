@@ -50,5 +50,5 @@ def gloss_for(claims: Iterable[Any]) -> dict[int, list[ShownGloss]]:
 def examples_to_read(claim: Claim, member: Member) -> QuerySet[Example]:
     """Items of the release that the member may have had at the meter: their own, and those that show the claim."""
     marked = claim.marks.standing().values("example")
-    of_release = Example.objects.filter(release=claim.variant.release_id)
+    of_release = Example.objects.filter(release=claim.variant.release_id).select_related("owner")
     return of_release.filter(Q(owner=member) | Q(pk__in=marked)).order_by("pk")

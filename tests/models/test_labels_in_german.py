@@ -113,6 +113,16 @@ def test_a_claim_says_its_cause_in_the_readers_language():
 
 
 @pytest.mark.django_db
+def test_an_item_is_named_by_its_condition_and_whose_it_is():
+    ours = factories.ExampleFactory(condition="sealed")
+    nobodys = factories.ExampleFactory(owner=None, added_by=ours.owner)
+    assert str(ours) == f"sealed example of {ours.owner}, {ours.public_id}"
+    assert str(nobodys) == f"{nobodys.condition} example {nobodys.public_id}"
+    with brackets():
+        assert shown(ours).endswith(f"sealed⟧⟧ example of {ours.owner}, {ours.public_id}⟧")
+
+
+@pytest.mark.django_db
 def test_what_tells_packs_apart_in_a_search_is_translated_and_a_makers_name_is_not():
     pack = SearchEntry(
         kind="pack", public_id="4k7d9xwpm2cx", title="Gulls", hint=str(PackKind.TWO_PACK.label)

@@ -77,7 +77,7 @@ class SplitVariantForm(WhyForm):
         super().__init__(*args, **kwargs)
         states = State.objects.current().filter(trait__adoptions__release=variant.release)
         states = states.select_related("trait").order_by("trait__name", "is_built_in", "name")
-        examples = Example.objects.filter(release=variant.release).order_by("pk")
+        examples = Example.objects.filter(release=variant.release).select_related("owner").order_by("pk")
         for name, labels in PARTS.items():
             is_first = name == "first"
             self.fields[f"{name}_title"] = forms.CharField(max_length=120, required=is_first, label=labels[0])

@@ -54,7 +54,7 @@ class StatementForm(Form):
         required=False,
         label=_("The date"),
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-        help_text=_("Only for what is about a date. As 2026-03-14."),
+        help_text=_("Only for what is about a date."),
     )
     code_pattern = PatternChoiceField(
         CodePattern.objects.none(),

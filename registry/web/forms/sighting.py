@@ -35,7 +35,6 @@ class SightingForm(Form):
     seen_on = forms.DateField(
         label=_("Day"),
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-        help_text=_("As 2026-03-14."),
     )
     country = forms.CharField(
         max_length=2, required=False, label=_("Country"), help_text=_("Two letters, such as NL.")
