@@ -52,7 +52,6 @@ def recipes() -> Iterator[tuple[str, str, Callable[[], str]]]:
     from registry.models import (
         Assortment,
         CabinetItem,
-        Casting,
         Claim,
         ClaimStanding,
         Concern,
@@ -84,13 +83,13 @@ def recipes() -> Iterator[tuple[str, str, Callable[[], str]]]:
     )
     photos = Photo.objects.filter(taken_down_at=None, marks__claim__isnull=False)
     photo = photos.annotate(n=Count("marks")).order_by("-n", "pk")[0]
-    draft = Submission.objects.filter(status="draft").first
+    draft = Submission.objects.filter(status="draft", opened_at=None).first
     seen = f"held=pack&{trait.public_id}={State.objects.current().filter(trait=trait)[0].public_id}"
     word, one = release.name.split()[0], f"/releases/{release.public_id}"
     item = CabinetItem.objects.order_by("pk").first
 
     def gloss() -> str:
-        finish = Claim.objects.open().filter(trait__kind="finish", marks__isnull=False).order_by("pk")[0]
+        finish = Claim.objects.open().filter(gloss_readings__isnull=False).order_by("pk")[0]
         return f"/claims/{finish.public_id}/gloss"
 
     def shine() -> str:
@@ -125,7 +124,7 @@ def recipes() -> Iterator[tuple[str, str, Callable[[], str]]]:
         ("declare-interest", "member", f"{one}/interest"),
         ("put-item", "member", f"/cabinet/put/{release.public_id}?variant={first.public_id}"),
         ("trait", "anybody", f"/traits/{trait.public_id}"),
-        ("state", "anybody", f"/states/{State.objects.current().filter(trait=trait)[0].public_id}"),
+        ("state", "anybody", f"/states/{shown.filter(claim__trait=trait)[0].claim.state.public_id}"),
         ("variant", "anybody", f"/variants/{first.public_id}"),
         ("revision", "anybody", f"/variants/{first.public_id}?revision=1"),
         ("then", "anybody", f"/variants/{first.public_id}?at=2100-01-01"),
@@ -200,8 +199,8 @@ def recipes() -> Iterator[tuple[str, str, Callable[[], str]]]:
     yield "change-item", "member", lambda: f"/cabinet/{item().public_id}"
     for step in ("which", "details", "known", "photos", "marks", "check"):
         yield f"draft-{step}", "member", lambda step=step: f"/drafts/{draft().public_id}/{step}"
-    proposed = Casting.objects.filter(acceptance="proposed").first
-    yield "proposed", "moderator", lambda: f"/moderation/casting/{proposed().public_id}"
+    proposed = Release.objects.filter(acceptance="proposed").first
+    yield "proposed", "moderator", lambda: f"/moderation/release/{proposed().public_id}"
     yield "concern", "moderator", lambda: f"/moderation/concerns/{Concern.objects.first().public_id}"
     yield "held", "moderator", lambda: f"/moderation/held/{HeldDispute.objects.first().public_id}"
 
@@ -225,7 +224,7 @@ def people() -> dict[str, Any]:
 
 
 def begin_reports(member: Any) -> None:
-    """The demonstration leaves no draft behind: one on what a sent report held, and one that is open to others."""
+    """The demonstration leaves this member no draft: one on what a sent report held."""
     from django.utils import timezone
 
     from registry import actions
@@ -241,18 +240,13 @@ def begin_reports(member: Any) -> None:
         by=member, at=timezone.now(), release=claim.variant.release, differs_from=claim.base_claim.variant,
         content={"claims": [said], "examples": [{"ref": "e1", "condition": "loose", "mine": True}]},
     )  # fmt: skip
-    pictures = sorted((ROOT / "fixtures" / "pictures").glob("*.jpg"))
-    picture = pictures[0].read_bytes()
+    picture = min((ROOT / "fixtures" / "pictures").glob("*.jpg")).read_bytes()
     photo = actions.attach_photo(by=member, at=timezone.now(), data=picture, submission=draft)
     content = {
         **draft.content,
         "photos": [{"photo": photo.public_id, "examples": ["ref:e1"], "views": ["left"]}],
     }
     actions.edit_draft(submission=draft, by=member, at=timezone.now(), content=content)
-    asked = {"note": "Is the ladder of this one another colour?"}
-    note = actions.start_draft(by=member, at=timezone.now(), release=claim.variant.release, content=asked)
-    actions.attach_photo(by=member, at=timezone.now(), data=pictures[1].read_bytes(), submission=note)
-    actions.open_draft(submission=note, by=member, at=timezone.now())
 
 
 @contextmanager

@@ -31,6 +31,7 @@ from registry.models import (
     Dispute,
     Drift,
     Edition,
+    GlossReading,
     JournalEntry,
     Member,
     MemberLink,
@@ -38,12 +39,15 @@ from registry.models import (
     Photo,
     Release,
     ReleaseState,
+    Remark,
     RoleGrant,
     Sighting,
     State,
     Statement,
+    Submission,
     Trait,
     Variant,
+    Watch,
 )
 from registry.queries.facts import current_policy
 from registry.queries.fits import reliabilities_of
@@ -223,6 +227,14 @@ def test_fidelity_samples_and_cabinets_are_there(told):
     assert set(ReleaseState.objects.values_list("fidelity", flat=True)) >= {"matches", "departs"}
     assert ReleaseState.objects.filter(sample__isnull=False).count() == 10
     assert CabinetItem.objects.filter(variant=None).exists()
+
+
+def test_what_stands_beside_the_record_is_there(told):
+    assert set(GlossReading.objects.values_list("geometry", flat=True)) == {60, 85}
+    [asked] = Submission.objects.exclude(opened_at=None)
+    assert Remark.objects.filter(photo__submission=asked).exclude(by=asked.author).count() == 2
+    member = Member.objects.get(display_name="Pieter on the Quay")
+    assert Watch.objects.filter(member=member).count() == 2
 
 
 def test_nobody_but_those_named_can_sign_in_and_no_address_is_in_the_journal(told):

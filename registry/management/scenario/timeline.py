@@ -10,6 +10,7 @@ from django.db import transaction
 
 from registry.errors import RegistryError
 
+from .asides import aside_events
 from .event import Event
 from .files import ScenarioFault
 from .measurements import measurement_events
@@ -31,6 +32,7 @@ def events(names: Names) -> list[Event]:
         *opinion_events(names),
         *sighting_events(names),
         *measurement_events(names),
+        *aside_events(names),
     ]
     return sorted(told, key=lambda event: event.day)
 
