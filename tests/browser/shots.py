@@ -52,6 +52,7 @@ def recipes() -> Iterator[tuple[str, str, Callable[[], str]]]:
     from registry.models import (
         Assortment,
         CabinetItem,
+        Casting,
         Claim,
         ClaimStanding,
         Concern,
@@ -199,8 +200,13 @@ def recipes() -> Iterator[tuple[str, str, Callable[[], str]]]:
     yield "change-item", "member", lambda: f"/cabinet/{item().public_id}"
     for step in ("which", "details", "known", "photos", "marks", "check"):
         yield f"draft-{step}", "member", lambda step=step: f"/drafts/{draft().public_id}/{step}"
-    proposed = Release.objects.filter(acceptance="proposed").first
-    yield "proposed", "moderator", lambda: f"/moderation/release/{proposed().public_id}"
+
+    def proposed() -> str:
+        kinds = (Release.objects, Casting.objects)
+        one = [thing for kind in kinds for thing in kind.filter(acceptance="proposed")][0]
+        return f"/moderation/{one._meta.model_name}/{one.public_id}"
+
+    yield "proposed", "moderator", proposed
     yield "concern", "moderator", lambda: f"/moderation/concerns/{Concern.objects.first().public_id}"
     yield "held", "moderator", lambda: f"/moderation/held/{HeldDispute.objects.first().public_id}"
 
