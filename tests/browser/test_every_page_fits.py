@@ -1,13 +1,62 @@
-"""Every page in a real browser, on a phone and on a desk: nothing sticks out, nothing complains, all can read it."""
+"""Every page in a real browser, on a phone and on a desk: nothing sticks out, nothing complains, all can use it."""
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Route
+from playwright.sync_api import Page, Route
 
+from registry.models import Member
 from tests.browser.conftest import DESK, PHONE, PICTURE
-from tests.web.everything import world
+from tests.factories import MemberFactory
+from tests.web.everything import World, world
+from tests.web.test_T23_second_step import signed_up
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+AXE = {"resultTypes": ["violations"], "rules": {"target-size": {"enabled": True}}}
+WALK = (Path(__file__).parent / "walk.js").read_text()
+MADE = {"pocket": "#pocket[data-ready]"}
+"""What a script adds a while after a page has loaded."""
+OF_ACCOUNTS = (
+    "email/", "password/change/", "password/reset/", "logout/", "reauthenticate/", "sessions/",
+    "2fa/", "2fa/totp/activate/", "2fa/webauthn/add/",
+)  # fmt: skip
+LOW = """() => [...document.querySelectorAll("button, input:not([type=hidden]), select, nav a, .button, summary")]
+    .filter((one) => one.checkVisibility() && one.getBoundingClientRect().height < 24)
+    .map((one) => one.outerHTML.slice(0, 80))"""
+MOVING = """() => {
+    const within = (part) => [...part.cssRules ?? []]
+        .filter((rule) => !rule.media || matchMedia(rule.media.mediaText).matches)
+        .flatMap((rule) => [rule, ...within(rule)]);
+    const seconds = (text) => Math.max(...text.split(",").map((one) => parseFloat(one) * (/ms/.test(one) ? .001 : 1)));
+    return [...[...document.styleSheets].flatMap(within), ...document.querySelectorAll("[style]")]
+        .filter(({style}) => style && (seconds(style.transitionDuration) > .01 || seconds(style.animationDuration) > .01
+            || style.scrollBehavior === "smooth"))
+        .map((one) => one.cssText ?? one.outerHTML.slice(0, 80))
+        .concat(document.getAnimations().map((one) => one.id || "an animation"));
+}"""
+LARGEST = """() => new Promise((done) => {
+    const sent = fetch(location.href).then((answer) => answer.text());
+    const words = (text) => text.replace(/\\s+/g, " ").trim().slice(0, 60);
+    new PerformanceObserver(async (seen) => {
+        const it = seen.getEntries().at(-1).element;
+        const page = new DOMParser().parseFromString(await sent, "text/html");
+        const twins = it ? [...page.querySelectorAll(it.tagName)] : [];
+        const source = (one) => one.getAttribute("src")?.slice(0, 40); // not all of a secret drawn anew each time
+        const found = twins.some((one) => source(one) === source(it)
+            && words(one.textContent) === words(it.textContent));
+        done(found ? "" : it ? it.outerHTML.slice(0, 120) : "gone");
+    }).observe({type: "largest-contentful-paint", buffered: true});
+})"""
+
+
+@pytest.fixture(autouse=True)
+def just_signed_in(monkeypatch):
+    """No page asks for the password once more."""
+    asks = "allauth.account.internal.flows.reauthentication.did_recently_reauthenticate"
+    monkeypatch.setattr(asks, lambda request: True)
 
 
 def answered(route: Route) -> None:
@@ -15,77 +64,129 @@ def answered(route: Route) -> None:
     route.fulfill(body=PICTURE, content_type="image/jpeg")
 
 
-def each_page(open_page, pages, **how):
-    """Every page, opened by the one who may; one window for each member."""
-    windows = {}
+def each_page(
+    open_page, pages: dict[str, tuple[str, Member | None]], **how: Any
+) -> Iterator[tuple[str, Page]]:
+    """Every page, opened by the one who may; one window for each member.
+
+    No page is kept for later: what fetches it for that would be answered by no window.
+    """
+    windows: dict[Member | None, Page] = {}
     for name, (path, member) in pages.items():
         if member not in windows:
-            windows[member] = open_page(path, member=member, **how)
+            windows[member] = open_page("/how/words", member=member, service_workers="block", **how)
             windows[member].route("**/pocket/*/*.jpg", answered)
         page = windows[member]
-        page.goto("/".join(page.url.split("/")[:3]) + path)
+        address = "/".join(page.url.split("/")[:3]) + path
+        page.goto(address)
+        assert page.url == address
+        if name in MADE:
+            page.wait_for_selector(MADE[name])
         yield name, page
 
 
-@pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
-def test_no_page_is_wider_than_the_screen(open_page, size):
-    wide = {
-        name: width
-        for name, page in each_page(open_page, world().pages, size=size)
-        if (width := page.evaluate("document.documentElement.scrollWidth")) > size[0]
-    }
-    assert wide == {}
+def pages_of(made: World) -> dict[str, tuple[str, Member | None]]:
+    """Those of accounts, too, which a library shows with our templates."""
+    member = signed_up(MemberFactory())
+    return made.pages | {path: (f"/accounts/{path}", member) for path in OF_ACCOUNTS}
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_no_page_breaks_a_rule_of_accessibility(open_page, scheme):
-    broken = {}
-    for name, page in each_page(open_page, world().pages, color_scheme=scheme, bypass_csp=True):
-        if faults := Axe().run(page).response["violations"]:
-            broken[name] = [(fault["id"], [node["target"] for node in fault["nodes"]]) for fault in faults]
-    assert broken == {}
+def walked(page: Page, key: str) -> list[str]:
+    """What hinders somebody who goes round the page by pressing this key alone."""
+    page.evaluate(WALK)
+    places = page.evaluate("walk.begin()")
+    for _ in range(4):  # fields of dates have places within
+        for _ in range(places + 3):
+            page.keyboard.press(key)
+        if page.evaluate("walk.isRound()"):
+            break
+    return page.evaluate("isBackward => walk.faults(isBackward)", key == "Shift+Tab")
 
 
-def test_everything_that_can_be_pressed_is_at_least_24_pixels_high(open_page):
-    small = {}
-    for name, page in each_page(open_page, world().pages, size=PHONE):
-        found = page.evaluate(
-            """() => [...document.querySelectorAll("button, input:not([type=hidden]), select, nav a, .button, summary")]
-                .filter((one) => one.checkVisibility())
-                .map((one) => [one.outerHTML.slice(0, 80), one.getBoundingClientRect().height])
-                .filter(([, height]) => height < 24)"""
-        )
-        if found:
-            small[name] = found
-    assert small == {}
+def keys_that_matter(page: Page) -> list[str]:
+    """What stays in place can hide the place before, not the next one."""
+    page.evaluate(WALK)
+    return ["Tab", "Shift+Tab"] if page.evaluate("walk.sticks()") else ["Tab"]
+
+
+def wider_than_a_screen(page: Page) -> list[str]:
+    wide = []
+    for width, height in (DESK, PHONE):
+        page.set_viewport_size({"width": width, "height": height})
+        if (needed := page.evaluate("document.documentElement.scrollWidth")) > width:
+            wide.append(f"{needed} pixels wide on a screen of {width}")
+    return wide
+
+
+def against_the_rules(page: Page) -> list[str]:
+    faults = Axe().run(page, options=AXE).response["violations"]
+    return [f"{fault['id']}: {node['target']}" for fault in faults for node in fault["nodes"]]
+
+
+def test_each_page_fits_a_phone_is_drawn_by_no_script_and_can_be_used_by_keys_alone_without_motion(open_page):
+    found = {}
+    how = {"size": PHONE, "color_scheme": "light", "reduced_motion": "reduce", "bypass_csp": True}
+    for name, page in each_page(open_page, pages_of(world()), **how):
+        by_script = page.evaluate(LARGEST)
+        faults = [
+            *([f"drawn by a script: {by_script}"] if by_script else []),
+            *against_the_rules(page),
+            *(f"lower than 24 pixels: {one}" for one in page.evaluate(LOW)),
+            *(f"moves: {one}" for one in page.evaluate(MOVING)),
+            *(fault for key in keys_that_matter(page) for fault in walked(page, key)),
+            *wider_than_a_screen(page),
+        ]
+        if faults:
+            found[name] = faults
+    assert found == {}
+
+
+def test_each_page_in_german_fits_both_screens_and_breaks_no_rule_of_accessibility_in_the_dark(open_page):
+    found = {}
+    how = {"size": DESK, "color_scheme": "dark", "locale": "de-DE", "bypass_csp": True}
+    for name, page in each_page(open_page, pages_of(world()), **how):
+        assert page.locator("html").get_attribute("lang") == "de"
+        if faults := [*against_the_rules(page), *wider_than_a_screen(page)]:
+            found[name] = faults
+    assert found == {}
+
+
+def test_what_hinders_somebody_at_a_keyboard_is_noticed(open_page):
+    page = open_page("/how/words", size=PHONE)
+    assert any("transition" in rule for rule in page.evaluate(MOVING)), "to who has not asked for calm"
+    page.evaluate(
+        """() => {
+            const [brand, browse, help] = [".wordmark", "nav a", ".footing a"]
+                .map((one) => document.querySelector(one));
+            brand.style.outline = "none";
+            browse.tabIndex = 5;
+            help.addEventListener("focus", () => document.querySelector(".footing li:nth-child(2) a").focus());
+            const [cover, roll] = [document.createElement("p"), document.createElement("p")];
+            cover.style.cssText = "position: fixed; inset: 0 0 auto; height: 5rem; margin: 0; background: red";
+            roll.style.cssText = "overflow: auto; height: 2rem";
+            roll.className = "roll";
+            roll.textContent = "lorem ".repeat(200);
+            roll.tabIndex = -1;
+            document.querySelector("main").append(cover, roll);
+        }"""
+    )
+    faults = "\n".join(walked(page, "Tab"))
+    assert 'Focus is not shown on <a class="wordmark"' in faults
+    assert 'Focus is out of sight on <a class="wordmark"' in faults
+    assert 'Tab leaves the order at <a class="skip"' in faults
+    assert 'Tab does not reach <a href="/help"' in faults
+    assert 'No key scrolls <p class="roll"' in faults
+    page.locator("#find").evaluate(
+        "one => one.addEventListener('keydown', (event) => event.preventDefault())"
+    )
+    assert any(
+        fault.startswith('Tab does not come round from <input id="find"') for fault in walked(page, "Tab")
+    )
 
 
 def test_T27_hostile_text_runs_nowhere_and_breaks_no_policy(open_page):
     hostile = "<img src=x onerror=alert(1)>"
     words = dict.fromkeys(("title", "nickname", "note", "reason", "caption"), hostile)
-    pages = world(**words).pages
-    for name, page in each_page(open_page, pages):
+    for name, page in each_page(open_page, world(**words).pages):
         page.on("dialog", lambda dialog: pytest.fail(f"a script ran: {dialog.message}"))
         assert page.locator("img[src='x']").count() == 0, name
-
-
-LARGEST = """() => new Promise((done) => {
-    const source = fetch(location.href).then((answer) => answer.text());
-    const words = (text) => text.replace(/\\s+/g, " ").trim().slice(0, 60);
-    new PerformanceObserver(async (seen) => {
-        const it = seen.getEntries().at(-1).element;
-        const page = new DOMParser().parseFromString(await source, "text/html");
-        const twins = it ? [...page.querySelectorAll(it.tagName)] : [];
-        const found = twins.some((one) => one.getAttribute("src") === it.getAttribute("src")
-            && words(one.textContent) === words(it.textContent));
-        done(found ? "" : it ? it.outerHTML.slice(0, 120) : "gone");
-    }).observe({type: "largest-contentful-paint", buffered: true});
-})"""
-
-
-def test_the_largest_thing_on_each_page_is_in_its_source_and_made_by_no_script(open_page):
-    made = {}
-    for name, page in each_page(open_page, world().pages, size=PHONE):
-        if by_script := page.evaluate(LARGEST):
-            made[name] = by_script
-    assert made == {}
