@@ -45,6 +45,10 @@ class Sentence(str):
         sentence.one, sentence.many, sentence.given = message, many, given
         return sentence
 
+    def filled(self, **given: Any) -> Sentence:
+        """The same with these parts."""
+        return Sentence(self.one, self.many, **self.given | given)
+
     def __getnewargs_ex__(self) -> tuple[tuple[str, str], dict[str, Any]]:
         return (self.one, self.many), self.given
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
+from registry.methods import reasons
 from registry.models import Claim, Dispute, JournalEntry, Member, Outcome
 
 from .revise import revise
@@ -21,11 +22,11 @@ def correct(*, dispute: Dispute, at: datetime) -> None:
     rival.is_rival = False
     rival.since_revision = variant.revision_number + 1
     rival.save(update_fields=["is_rival", "since_revision"])
-    end(dispute, Outcome.CORRECTED, at, by=None, reason="The votes confirmed the state proposed instead.")
+    end(dispute, Outcome.CORRECTED, at, by=None, reason=reasons.VOTES_FOR_THE_RIVAL)
     revise(
         variant=variant,
         author=dispute.opened_by,
-        reason=f"Corrected {claim.trait}: from {claim.state} to {rival.state}.",
+        reason=reasons.CORRECTED.filled(trait=claim.trait, before=claim.state, after=rival.state),
         at=at,
     )
 
@@ -33,11 +34,16 @@ def correct(*, dispute: Dispute, at: datetime) -> None:
 def close_as_upheld(*, dispute: Dispute, at: datetime, by: Member | None = None, reason: str = "") -> None:
     """The claim stays. Closed by the votes, or by a moderator who gives a reason."""
     Claim.objects.filter(rival_in=dispute).update(closed_at=at)
-    end(dispute, Outcome.UPHELD, at, by=by, reason=reason or "The votes refuted the state proposed instead.")
+    end(dispute, Outcome.UPHELD, at, by=by, reason=reason or reasons.VOTES_AGAINST_THE_RIVAL)
 
 
 def end(dispute: Dispute, outcome: Outcome, at: datetime, by: Member | None, reason: str) -> None:
-    dispute.outcome, dispute.closed_at, dispute.closed_by, dispute.closing_reason = outcome, at, by, reason
+    dispute.outcome, dispute.closed_at, dispute.closed_by, dispute.closing_reason = (
+        outcome,
+        at,
+        by,
+        str(reason),
+    )
     dispute.contests = False
     dispute.save(update_fields=["outcome", "closed_at", "closed_by", "closing_reason", "contests"])
     JournalEntry.objects.record(

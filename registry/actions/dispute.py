@@ -9,6 +9,7 @@ from typing import Any
 from django.db.models import Max
 
 from registry.errors import AlreadyClosed, InvalidField, NotPermitted, RegistryError, WrongMoment
+from registry.methods import reasons
 from registry.models import (
     Cause,
     Claim,
@@ -234,7 +235,7 @@ def withdraw_dispute(*, dispute: Dispute, by: Member, at: datetime) -> Dispute:
             Sentence("Only who opened a dispute can take it back. A moderator can close it with a reason.")
         )
     Claim.objects.filter(rival_in=dispute).update(closed_at=at)
-    end(dispute, Outcome.WITHDRAWN, at, by=by, reason="Taken back by who opened it.")
+    end(dispute, Outcome.WITHDRAWN, at, by=by, reason=reasons.TAKEN_BACK)
     settle_release(release=release, at=at)
     return dispute
 

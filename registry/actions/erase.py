@@ -11,6 +11,7 @@ from django.contrib.contenttypes.models import ContentType
 from django.db.models import Q
 
 from registry.errors import InvalidField
+from registry.methods import reasons
 from registry.models import (
     AddressHint,
     CabinetItem,
@@ -46,7 +47,7 @@ from .people import judge_founding
 from .sign_out import sign_out_everywhere
 
 CREDITS = ("uncredited", "keep")
-UNSAID = "(erased at the author's wish)"
+UNSAID = str(reasons.UNSAID)
 ABOUT = (Submission, Photo, Mark, Measurement, GlossReading, Example, Sighting, Statement, Dispute)
 """Things of a member that journal lines are about; with the column that says whose each is."""
 OWNER = {

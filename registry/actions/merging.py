@@ -9,6 +9,7 @@ from typing import Any
 from django.db.models import Q
 
 from registry.errors import InvalidField
+from registry.methods import reasons
 from registry.models import (
     Acceptance,
     Adoption,
@@ -79,7 +80,7 @@ def merge_trait(trait: Trait, survivor: Trait, by: Member, at: datetime) -> None
     for claim in doubled:
         claim.closed_at = at
         claim.save(update_fields=["closed_at"])
-        reason = f"Two details became one: {trait} is {survivor}."
+        reason = reasons.DETAILS_BECAME_ONE.filled(trait=trait, survivor=survivor)
         revise(variant=claim.variant, author=by, reason=reason, at=at)
 
 

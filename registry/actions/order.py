@@ -6,7 +6,7 @@ from datetime import date, datetime
 from typing import Any
 
 from registry.errors import AlreadyClosed, IdentityMoved, InTheFuture, InvalidField, NotPermitted, TwinExists
-from registry.methods import codes
+from registry.methods import codes, reasons
 from registry.models import (
     CodeDates,
     CodePattern,
@@ -184,7 +184,7 @@ def close_statement(*, statement: Statement, by: Member, at: datetime) -> Statem
     kept.save(update_fields=["closed_at"])
     JournalEntry.objects.record(by=by, verb="statement.closed", about=kept, at=at)
     for dispute in Dispute.objects.open().filter(statement=kept):
-        end(dispute, Outcome.CORRECTED, at, by=None, reason="The statement was taken back.")
+        end(dispute, Outcome.CORRECTED, at, by=None, reason=reasons.STATEMENT_TAKEN_BACK)
     settle_release(release=release, at=at)
     kept.refresh_from_db()
     return kept

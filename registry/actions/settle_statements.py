@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
+from registry.methods import reasons
 from registry.methods.facts import ReleaseFacts
 from registry.methods.policy import Policy
 from registry.methods.standing import OrderStanding, decide_statements
@@ -40,9 +41,9 @@ def end_due(standing: OrderStanding, at: datetime) -> bool:
     rows = Dispute.objects.open().filter(public_id__in=due).select_related("statement").order_by("pk")
     for dispute in rows:
         if due[dispute.public_id] == "corrected":
-            end(dispute, Outcome.CORRECTED, at, by=None, reason="The votes refuted the statement.")
+            end(dispute, Outcome.CORRECTED, at, by=None, reason=reasons.VOTES_AGAINST_THE_STATEMENT)
         else:
-            end(dispute, Outcome.UPHELD, at, by=None, reason="The votes confirmed the statement.")
+            end(dispute, Outcome.UPHELD, at, by=None, reason=reasons.VOTES_FOR_THE_STATEMENT)
     return bool(due)
 
 

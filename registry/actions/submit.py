@@ -7,6 +7,7 @@ from datetime import datetime
 from typing import Any
 
 from registry.errors import DifferenceMissing, IdentityMoved, InvalidField, TwinExists
+from registry.methods import reasons
 from registry.models import (
     CAUSE_KEY,
     Cause,
@@ -119,10 +120,10 @@ def send_new_variant(
         revise(
             variant=base,
             author=by,
-            reason=f"Named as the other side of a difference by {variant.title}.",
+            reason=reasons.OTHER_SIDE.filled(title=variant.title),
             at=at,
         )
-    revise(variant=variant, author=by, reason="First reported.", at=at)
+    revise(variant=variant, author=by, reason=reasons.FIRST_REPORTED, at=at)
     return opened
 
 
@@ -229,7 +230,7 @@ def send_on_known_variant(
             "claims", [], Sentence("Add a claim, a photo or a mark: this report says nothing new.")
         )
     if opened:
-        revise(variant=variant, author=by, reason="Claims added by a later report.", at=at)
+        revise(variant=variant, author=by, reason=reasons.CLAIMS_ADDED, at=at)
     reason = (
         wording.line("note", draft.content.get("note"), 500, required=False) or "A report saw another state."
     )

@@ -12,8 +12,9 @@ from datetime import datetime
 from typing import Any
 
 from registry.errors import AlreadyClosed, InvalidField, SecondPersonNeeded, UnknownReference, WrongMoment
-from registry.methods import guards
+from registry.methods import guards, reasons
 from registry.models import DeedOutcome, JournalEntry, Member, PendingDeed, Role, StrikeReason, Variant
+from registry.models.base import in_english
 from registry.sentences import Sentence
 
 from . import people, wording
@@ -24,12 +25,6 @@ from .events.merge import planned
 from .journalled import journalled
 
 Detail = Mapping[str, Any]
-REASONS = {
-    StrikeReason.CUSTOMISED: Sentence("a customised item"),
-    StrikeReason.HOAX: Sentence("a hoax"),
-    StrikeReason.DUPLICATE_PHOTOS: Sentence("photographs used twice"),
-    StrikeReason.MISTAKEN: Sentence("reported by mistake"),
-}
 
 
 @dataclass(frozen=True)
@@ -63,8 +58,8 @@ def granting(detail: Detail) -> Sentence:
     """Errors: UnknownReference, InvalidField."""
     member = member_of(detail)
     if wording.choice("role", detail["role"], Role) is Role.REVIEWER:
-        return Sentence("Make %(member)s a reviewer", member=member)
-    return Sentence("Make %(member)s a moderator", member=member)
+        return reasons.MAKE_REVIEWER.filled(member=member)
+    return reasons.MAKE_MODERATOR.filled(member=member)
 
 
 def variant_of(detail: Detail, field: str = "variant") -> Variant:
@@ -87,7 +82,7 @@ def striking(detail: Detail) -> Sentence:
     code = wording.choice("reason_code", detail["reason_code"], StrikeReason)
     variant = variant_of(detail)
     refuse_unless_live(variant)
-    return Sentence("Strike %(variant)s: %(reason)s", variant=called(variant), reason=REASONS[code])
+    return reasons.STRIKE.filled(variant=called(variant), reason=in_english(code.label))
 
 
 def merge(detail: Detail, **why: Any) -> Any:
@@ -96,7 +91,7 @@ def merge(detail: Detail, **why: Any) -> Any:
 
 def merging(detail: Detail) -> Sentence:
     _, gone, kept, _ = planned(variant_of(detail), variant_of(detail, "into"))
-    return Sentence("Merge %(gone)s into %(kept)s", gone=called(gone), kept=called(kept))
+    return reasons.MERGE.filled(gone=called(gone), kept=called(kept))
 
 
 def is_either_listed(detail: Detail) -> bool:

@@ -8,6 +8,8 @@ from django.db import models
 from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
+from registry.methods import reasons
+
 from .base import Identified, one_of
 
 
@@ -57,4 +59,4 @@ class PendingDeed(Identified):
         indexes = [models.Index(fields=["outcome", "expires_at"], name="deed_by_outcome")]
 
     def __str__(self) -> str:
-        return self.words
+        return reasons.read(self.words, reasons.DEEDS)

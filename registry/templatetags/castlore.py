@@ -17,6 +17,7 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, gettext_noop, pgettext
 
+from registry.methods import reasons
 from registry.methods.drawing import LINE, Box
 from registry.methods.identifiers import show_id
 from registry.methods.measure import in_words as words_of_length
@@ -201,6 +202,12 @@ def of(table: dict[Any, Any], key: Any) -> Any:
 def missing(thing: Claim | Variant) -> list[str]:
     """What still keeps it from standing, without what its reader may not know of the votes."""
     return missing_of(thing)
+
+
+@register.filter
+def reason(kept: str) -> str:
+    """Why somebody, or the record itself, did a thing."""
+    return reasons.read(kept)
 
 
 @register.filter

@@ -13,6 +13,9 @@ from django.apps import apps
 from django.db import models
 from django.utils import translation
 
+from registry.methods import reasons
+from registry.sentences import Sentence
+
 READ = {"title", "alt", "placeholder", "aria-label", "content", "data-label", "data-steps"}
 """Attributes that are read out or shown."""
 UNREAD = {"script", "style", "code", "kbd"}
@@ -85,7 +88,7 @@ class Read(HTMLParser):
 
 
 def typed() -> set[str]:
-    """Every text that is kept in the database: people typed it, nobody translates it."""
+    """Every text that is kept in the database, but for reasons of ours: people typed it, nobody translates it."""
     kept: set[str] = set()
     for model in apps.get_app_config("registry").get_models():
         for field in model._meta.concrete_fields:
@@ -93,7 +96,11 @@ def typed() -> set[str]:
                 for value in model._base_manager.values_list(field.name, flat=True).distinct():
                     each = value if isinstance(value, list) else [value]
                     kept |= {" ".join(str(one).split()) for one in each}
-    return {value for value in kept if re.search(r"[^\W\d_]{2}", value)}
+    return {value for value in kept if re.search(r"[^\W\d_]{2}", value) and not is_ours(value)}
+
+
+def is_ours(value: str) -> bool:
+    return any(isinstance(reasons.read(value, forms), Sentence) for forms in (reasons.FORMS, reasons.DEEDS))
 
 
 NO_WORDS = (

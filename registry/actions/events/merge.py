@@ -7,6 +7,7 @@ from datetime import datetime
 from django.db.models import Max
 
 from registry.errors import InvalidField, MergeCycle, WrongMoment
+from registry.methods import reasons
 from registry.models import Claim, Dispute, JournalEntry, Member, ModeratorEventKind, Release, Variant, Vote
 from registry.queries.merging import Carried, How, merge_plan
 from registry.sentences import Sentence
@@ -47,7 +48,12 @@ def merge_variants(
         require_second(doing.by, doing.seconded_by, at)
     pairs, opened = carry(plan, kept, doing, release)
     keep_event(gone, ModeratorEventKind.MERGED, doing, into=kept, claims=pairs)
-    revise(variant=kept, author=doing.by, reason=f"{gone.title} ({gone.shown_id}) was merged into it.", at=at)
+    revise(
+        variant=kept,
+        author=doing.by,
+        reason=reasons.MERGED_INTO_IT.filled(title=gone.title, id=gone.shown_id),
+        at=at,
+    )
     said = {"claims": pairs, "opened": claim_details(release, opened)}
     keep_line(gone, "merged", doing, into=kept.public_id, **said)
     conclude(release, doing, gone, kept)

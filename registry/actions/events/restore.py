@@ -8,6 +8,7 @@ from datetime import datetime
 from django.db.models import Q
 
 from registry.errors import WrongMoment
+from registry.methods import reasons
 from registry.models import Claim, Dispute, Member, ModeratorEvent, ModeratorEventKind, Variant
 from registry.queries.facts import last_events, merged_claims
 from registry.sentences import Sentence
@@ -41,7 +42,7 @@ def restore_variant(
     for survivor in (
         Variant.objects.filter(claims__in=closed, claims__is_rival=False).distinct().order_by("pk")
     ):
-        revise(variant=survivor, author=doing.by, reason=f"{kept.title} stands for itself again.", at=at)
+        revise(variant=survivor, author=doing.by, reason=reasons.STANDS_AGAIN.filled(title=kept.title), at=at)
     revise(variant=kept, author=doing.by, reason=doing.reason, at=at)
     keep_line(kept, "restored", doing, claims=ids(reopened), closed=ids(closed))
     conclude(release, doing, kept)

@@ -8,6 +8,7 @@ from datetime import datetime
 from itertools import combinations
 
 from registry.errors import InvalidField
+from registry.methods import reasons
 from registry.models import (
     Adoption,
     Cause,
@@ -77,9 +78,9 @@ def split_variant(
         split_out.append(split_off(whole, part, told, doing, release, keeps, leads))
     if keeps:
         titles = ", ".join(part.title for part in split_out)
-        revise(variant=whole, author=doing.by, reason=f"Split out of it: {titles}.", at=at)
+        revise(variant=whole, author=doing.by, reason=reasons.SPLIT_OUT.filled(titles=titles), at=at)
     else:
-        end_disputes(whole, doing, "The variant was split.")
+        end_disputes(whole, doing, reasons.VARIANT_SPLIT)
         keep_event(whole, ModeratorEventKind.SPLIT, doing)
         keep_line(whole, "split", doing, parts=[part.public_id for part in split_out])
     conclude(release, doing, whole, *split_out)
@@ -153,7 +154,12 @@ def split_off(
     new.save()
     opened = open_part(new, part, claims, doing, keeps, leads)
     marks, unmarked = move_marks(part, claims, opened, doing, keeps)
-    revise(variant=new, author=doing.by, reason=f"Split from {whole.title} ({whole.shown_id}).", at=doing.at)
+    revise(
+        variant=new,
+        author=doing.by,
+        reason=reasons.SPLIT_FROM.filled(title=whole.title, id=whole.shown_id),
+        at=doing.at,
+    )
     keep_event(whole, ModeratorEventKind.PARTED, doing, into=new)
     details = {"claims": claim_details(release, opened), "marks": marks, "unmarked": unmarked}
     keep_line(whole, "parted", doing, part=new.public_id, title=new.title, **details)

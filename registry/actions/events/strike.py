@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime
 
 from registry.errors import InvalidField
+from registry.methods import reasons
 from registry.models import Member, ModeratorEventKind, StrikeReason, Variant
 from registry.sentences import Sentence
 
@@ -37,7 +38,7 @@ def strike_variant(
     code = wording.choice("reason_code", reason_code, StrikeReason)
     release, (gone,) = held(variant)
     refuse_unless_live(gone)
-    end_disputes(gone, doing, "The variant was struck.")
+    end_disputes(gone, doing, reasons.VARIANT_STRUCK)
     keep_event(gone, ModeratorEventKind.STRUCK, doing, reason_code=code)
     keep_line(gone, "struck", doing, reason_code=code.value)
     conclude(release, doing, gone)

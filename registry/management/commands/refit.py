@@ -11,12 +11,11 @@ from django.utils import timezone
 
 from registry import actions
 from registry.errors import RegistryError
+from registry.methods import reasons
 from registry.methods.policy import Policy, Reliabilities
 from registry.methods.standing import decide
 from registry.models import Claim, Fit, FitAdoption, Release, Variant
 from registry.queries.facts import current_policy, release_facts
-
-REASON = "The newest fit of all votes, adopted by the command line."
 
 
 class Command(BaseCommand):
@@ -40,7 +39,7 @@ class Command(BaseCommand):
             self.settle()  # what an earlier run that was broken off left behind
             fit = self.make()
             if adopt:
-                actions.adopt_fit(fit=fit, at=timezone.now(), reason=REASON)
+                actions.adopt_fit(fit=fit, at=timezone.now(), reason=reasons.NEWEST_FIT)
                 self.stdout.write(f"{str(fit).capitalize()} is in force.")
                 self.settle()
         except RegistryError as refusal:
