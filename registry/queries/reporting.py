@@ -22,6 +22,7 @@ from registry.models import (
     Trait,
     Variant,
 )
+from registry.models.base import in_english
 from registry.sentences import Sentence
 
 Choice = tuple[str, str]
@@ -185,7 +186,7 @@ def items_of(draft: Submission, member: Member) -> list[Choice]:
 
 
 def condition_word(condition: object) -> object:
-    return Condition(condition).label if condition in Condition.values else condition
+    return in_english(Condition(condition).label) if condition in Condition.values else condition
 
 
 @dataclass(frozen=True)

@@ -138,3 +138,15 @@ def test_a_refused_note_says_why_and_stays_until_it_is_dropped(open_page, shelf)
     page.get_by_role("button", name="Drop it").click()
     page.locator("#outbox li").wait_for(state="detached")
     assert not Sighting.objects.exists()
+
+
+def test_who_reads_german_hears_first_in_german_why_a_note_was_refused(open_page, shelf):
+    page = open_page("/hunt/sheet", size=PHONE, member=MemberFactory(), locale="de-DE")
+    page.get_by_text("Auf diesem Gerät behalten").wait_for()
+    page.get_by_role("link", name="Notieren, was ich sehe").click()
+    page.get_by_label("Blue crest", exact=True).fill("1")
+    page.get_by_text("Mehr: Foto").click()
+    page.get_by_label("Größere Gegend").fill("12 Quay Street")
+    page.get_by_role("button", name="Notiz speichern").click()
+    page.get_by_text("Nicht angenommen: Etwas daran stimmt nicht. (").wait_for()
+    assert "region" in page.locator("#outbox li").inner_text()

@@ -78,6 +78,12 @@ def test_a_pocket_sheet_opened_once_identifies_without_a_network(open_page):
     assert page.evaluate(KEPT_PICTURES) == 0
 
 
+def test_in_german_a_detail_keeps_its_capital_inside_a_sentence(open_page):
+    page = open_page(f"/pocket/{Shelf().release.public_id}", size=PHONE, locale="de-DE")
+    page.get_by_label("lose, in der Hand").uncheck()
+    assert "„Base text“" in page.locator("#pocket").inner_text()
+
+
 def test_on_a_phone_each_answer_moves_the_ranking_and_the_address(open_page):
     shelf = Shelf()
     page = open_page(f"/releases/{shelf.release.public_id}/identify", size=PHONE)

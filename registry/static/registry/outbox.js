@@ -87,7 +87,22 @@ async function ask(address, options) {
 const token = () => document.cookie.match(/(?:^|; )csrftoken=([^;]+)/)?.[1] ?? "";
 const post = (address, key, body, headers = {}) =>
   ask(address, {method: "POST", body, headers: {"X-CSRFToken": token(), "Idempotency-Key": key, ...headers}});
-const reason = ({detail, errors}) => [detail, ...(errors ?? []).map((one) => one.detail)].filter(Boolean).join(" ");
+const REFUSALS = {
+  "account-closed": gettext("Your account is suspended and can only read."),
+  "identity-moved": gettext("A variant that it names was merged, split or struck meanwhile."),
+  "image-refused": gettext("This picture cannot be taken."),
+  "in-the-future": gettext("Its day has not come yet."),
+  "twin-exists": gettext("You reported this example before, and one item counts once."),
+  "unknown-reference": gettext("Something that it names is not listed."),
+  "validation-failed": gettext("Something in it is not as it should be."),
+};
+
+// The API says why in English. Who reads another language hears first, in that, what kind of refusal it is.
+function reason({type, detail, errors}) {
+  const told = [detail, ...(errors ?? []).map((one) => one.detail)].filter(Boolean).join(" ");
+  if (document.documentElement.lang.startsWith("en")) return told;
+  return `${REFUSALS[type?.split("/").pop()] ?? gettext("It was refused.")} (${told})`;
+}
 
 async function deliver(note) {
   const {sightings, photos} = box.dataset;

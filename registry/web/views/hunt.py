@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
+from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.csrf import ensure_csrf_cookie
@@ -69,7 +70,11 @@ ON_SHEET = 120
 def sheet(request: HttpRequest) -> HttpResponse:
     """To print, or to keep on a device and hunt by without a network."""
     given = what_is_missing(request, limit=ON_SHEET)
-    return render(request, "registry/hunt_sheet.html", {**given, "latest": latest_list()})
+    return render(
+        request,
+        "registry/hunt_sheet.html",
+        {**given, "latest": latest_list(), "today": timezone.now().date()},
+    )
 
 
 @login_required

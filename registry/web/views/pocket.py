@@ -7,6 +7,7 @@ from hashlib import sha256
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.cache import get_conditional_response
 from django.utils.http import quote_etag
 from django.views.decorators.vary import vary_on_cookie
@@ -32,6 +33,7 @@ def sheet(request: HttpRequest, public_id: str) -> HttpResponse:
         "in_hand": in_hand,
         "in_pack": in_pack if in_pack.lines != in_hand.lines else None,
         "latest": latest_list(),
+        "today": timezone.now().date(),
     }
     return render(request, "registry/pocket.html", given)
 
