@@ -108,6 +108,20 @@ def listed(parts: Iterable[str]) -> str:
     return Sentence("%(some)s and %(last)s", some=joined(some, COMMA), last=last) if some else last
 
 
+# xgettext:no-python-format
+INSIDE = Sentence("%(small)s")
+
+
+def inside(name: str) -> Sentence:
+    """A detail's name inside a sentence. In a language whose nouns begin large it stays as it was typed.
+
+    >>> inside("Front wheels"), inside("GTIN on the card")
+    ('front wheels', 'GTIN on the card')
+    """
+    small = name if name[1:2].isupper() else name[:1].lower() + name[1:]
+    return INSIDE.filled(small=small, typed=name)
+
+
 def in_thousands(n: int) -> str:
     """A number as people read it.
 

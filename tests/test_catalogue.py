@@ -32,7 +32,7 @@ CALLS: dict[str, tuple | None] = {
 }
 OPTIONS = {"parse_template_string": True}  # of JavaScript; Python knows no such option
 OTHER_PARTS = {"%(small)s": "%(typed)s"}
-"""A name inside a sentence: German takes it as it was typed, see registry/methods/identify/wording.py."""
+"""A name inside a sentence: German takes it as it was typed, see `inside` in registry/sentences.py."""
 PART = re.compile(r"%\((\w+)\)[sdi]")
 TAG = re.compile(r"</?[a-z][^>]*>")
 

@@ -134,7 +134,7 @@ class Example(Identified):
         constraints = [one_of("condition", Condition, "example_condition_known")]
 
     def __str__(self) -> str:
-        condition = in_english(self.get_condition_display())
+        condition = in_english(Condition(self.condition).label)
         if self.owner is None:
             return Sentence("%(condition)s example %(id)s", condition=condition, id=self.public_id)
         return Sentence(

@@ -159,6 +159,10 @@ class State(PartlyOurs, Proposable):
     def __str__(self) -> str:
         return self.name
 
+    @property
+    def of_its_trait(self) -> Sentence:
+        return Sentence("%(trait)s: %(state)s", trait=str(self.trait), state=str(self))
+
 
 class Adoption(models.Model):
     """A release takes up a trait, and may say otherwise where it sits or whether it is seen in the pack."""

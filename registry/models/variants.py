@@ -274,9 +274,10 @@ class Claim(Identified):
         return Sentence("%(trait)s: %(state)s", trait=str(self.trait), state=str(self.state))
 
     @property
-    def words(self) -> str:
-        """`Roof crest: gull`, by the names of today: those that merges led to."""
-        return f"{self.trait.survivor}: {self.state.survivor}"
+    def words(self) -> Sentence:
+        """By what its detail and its state were merged into, if they were."""
+        trait, state = self.trait.survivor, self.state.survivor
+        return Sentence("%(trait)s: %(state)s", trait=str(trait), state=str(state))
 
     @property
     def is_open(self) -> bool:

@@ -9,6 +9,7 @@ from datetime import datetime
 from typing import Any
 
 from registry.models import (
+    Basis,
     Claim,
     ClaimStanding,
     Dispute,
@@ -20,9 +21,11 @@ from registry.models import (
     Submission,
     Variant,
     VariantStanding,
+    Verdict,
     Vote,
     is_about,
 )
+from registry.models.base import in_english
 from registry.sentences import SEMICOLON, Sentence, counted, joined
 
 from .blind import seen_by
@@ -64,7 +67,7 @@ def history(variant: Variant, reader: Member | None, before: datetime | None = N
         .select_related("rival_in__opened_by", "rival_in__closed_by")
         .order_by("pk")
     )
-    names = {claim.public_id: claim.words for claim in claims}
+    names: dict[str, str] = {claim.public_id: claim.words for claim in claims}
     events = [
         *of_reports(variant),
         *of_claims(claims),
@@ -101,7 +104,7 @@ def of_claims(claims: Sequence[Claim]) -> Iterable[Event]:
         if claim.closed_at and not claim.is_rival:
             yield Event(claim.closed_at, Sentence("It no longer says %(claim)s", claim=claim.words))
     for (at, _), together in made.items():
-        author, said = together[0].author, "; ".join(claim.words for claim in together)
+        author, said = together[0].author, joined((claim.words for claim in together), SEMICOLON)
         what = (
             Sentence("claimed %(said)s", said=said)
             if author
@@ -140,7 +143,7 @@ def of_marks(claims: Sequence[Claim], names: dict[str, str]) -> Iterable[Event]:
         shown = list(dict.fromkeys(by_key[mark.claim_id] for mark in together))
         photo = together[0].photo
         seen = [photo] if photo.taken_down_at is None else []
-        what = Sentence("marked where a photo shows %(claims)s", claims="; ".join(shown))
+        what = Sentence("marked where a photo shows %(claims)s", claims=joined(shown, SEMICOLON))
         yield Event(at, what, together[0].by, photos=seen)
 
 
@@ -152,8 +155,8 @@ def of_votes(claims: Sequence[Claim], names: dict[str, str]) -> Iterable[Event]:
         said = Sentence(
             "voted on %(claim)s: %(verdict)s, by %(basis)s",
             claim=about,
-            verdict=vote.get_verdict_display(),
-            basis=vote.get_basis_display(),
+            verdict=in_english(Verdict(vote.verdict).label),
+            basis=in_english(Basis(vote.basis).label),
         )
         yield Event(vote.at, said, vote.by, vote.note)
         if vote.ended_at:
@@ -214,12 +217,12 @@ def of_standings(variant: Variant, names: dict[str, str]) -> Iterable[Event]:
         said: list[Sentence] = []
         for change in line.detail["changes"]:
             if change["kind"] == "claim" and change["id"] in names:
-                label = ClaimStanding(change["to"]).label
+                label = in_english(ClaimStanding(change["to"]).label)
                 name = names[change["id"]]
-                name = name if said else name[:1].upper() + name[1:]
+                name = name if said or name[:1].isupper() else name[:1].upper() + name[1:]
                 said.append(Sentence("%(claim)s became %(standing)s", claim=name, standing=label))
             elif change["kind"] == "variant" and change["id"] == variant.public_id:
-                label = VariantStanding(change["to"]).label
+                label = in_english(VariantStanding(change["to"]).label)
                 said.append(
                     Sentence("the variant became %(standing)s", standing=label)
                     if said

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from registry.sentences import AND, Sentence, joined
+from registry.sentences import AND, Sentence, inside, joined
 
 from .next_check import Advice, Check
 from .ranking import Ground, Identification
@@ -37,10 +37,6 @@ SENTENCES = {
     "unknown_neither": Sentence("%(detail)s, not known for this one: says little either way."),
 }
 """Every sentence, so that the pocket sheet's script says the same without a network."""
-
-# In English a detail begins small inside a sentence; in a language whose nouns begin large it stays as it was typed.
-# xgettext:no-python-format
-INSIDE = Sentence("%(small)s")
 
 
 def say(name: str, **parts: object) -> Sentence:
@@ -79,7 +75,4 @@ def advice_words(table: Table, advice: Advice) -> str:
 
 
 def check_label(table: Table, check: Check) -> str:
-    """ "Front wheels" becomes "front wheels"; "GTIN on the card" stays."""
-    label = table.traits[table.position(check.trait)].label
-    small = label if label[1:2].isupper() else label[:1].lower() + label[1:]
-    return Sentence(INSIDE.one, small=small, typed=label)
+    return inside(table.traits[table.position(check.trait)].label)

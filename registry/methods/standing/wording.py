@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from registry.methods.facts import ClaimFact
-from registry.sentences import Sentence, counted, listed
+from registry.sentences import Sentence, counted, inside, listed
 
 _NUMBERS = (
     Sentence("one"),
@@ -40,12 +40,12 @@ def label(claim: ClaimFact, *, is_rival: bool = False) -> str:
     """What a claim is called inside a sentence; a rival and a cause name their state too."""
     if claim.is_cause:
         return Sentence("the cause being %(cause)s", cause=_cause(claim))
-    trait = _inside_a_sentence(claim.trait_name or claim.trait)
+    trait = inside(claim.trait_name or claim.trait)
     return Sentence("%(trait)s as %(state)s", trait=trait, state=state_name(claim)) if is_rival else trait
 
 
 def state_name(claim: ClaimFact) -> str:
-    return _inside_a_sentence(claim.state_name or claim.state)
+    return inside(claim.state_name or claim.state)
 
 
 def _cause(claim: ClaimFact) -> str:
@@ -166,8 +166,3 @@ def differ_from(title: str) -> Sentence:
 
 def confirmed_there_too(about: str, title: str) -> Sentence:
     return Sentence("%(about)s to be confirmed on “%(title)s” too", about=about, title=title)
-
-
-def _inside_a_sentence(name: str) -> str:
-    """ "Front wheels" becomes "front wheels"; "GTIN on the card" stays."""
-    return name if name[1:2].isupper() else name[:1].lower() + name[1:]

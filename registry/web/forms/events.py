@@ -45,7 +45,7 @@ class RetitleVariantForm(WhyForm):
 
 class StateChoice(forms.ModelMultipleChoiceField):
     def label_from_instance(self, state: Any) -> str:
-        return f"{state.trait}: {state}"
+        return state.of_its_trait
 
 
 PARTS = {

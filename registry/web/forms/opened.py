@@ -46,7 +46,7 @@ class RemarkForm(RegionForm):
         super().__init__(*args, **kwargs)
         states = list(states)
         words = ("", gettext("say it in words"))
-        offer(self.fields["state"], states, words, named=lambda state: f"{state.trait}: {state}")
+        offer(self.fields["state"], states, words, named=lambda state: state.of_its_trait)
         if not states:
             del self.fields["state"]
             self.fields["sentence"].label = _("What do you see there?")

@@ -56,7 +56,7 @@ def variant(request: HttpRequest, public_id: str) -> HttpResponse:
 def in_a_sentence(page: pages.VariantPage) -> str:
     """`A variant of Brinewagon (2024), verified. Roof crest: gull.`"""
     telling = [entry.claim for entry in page.claims if entry.claim.is_difference]
-    told = "; ".join(claim.words for claim in telling)
+    told = "; ".join(claim.words.said() for claim in telling)
     it = page.variant
     words = _("A variant of %(release)s, %(standing)s.")
     words %= {"release": it.release, "standing": it.get_standing_display()}
