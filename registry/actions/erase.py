@@ -114,7 +114,7 @@ def drop_drafts(member: Member) -> None:
 
 def unsay(member: Member) -> None:
     """Words beside contributions. A source or a place of finding is evidence and stays."""
-    Submission.objects.filter(author=member).update(content={}, question="")
+    Submission.objects.filter(author=member).update(content={}, question="", closed_as="")
     Photo.objects.filter(owner=member).update(caption="", captured_on=None)
     Vote.objects.filter(by=member).update(note="")
     Mark.objects.filter(by=member).update(note="")

@@ -6,6 +6,7 @@ from datetime import datetime
 from typing import Any
 
 from registry.errors import AlreadyClosed, InvalidField, NotFound, NotPermitted
+from registry.methods.canon import canonical, whole_digest
 from registry.models import JournalEntry, Member, Photo, Remark, State, Submission
 from registry.sentences import Sentence
 
@@ -23,7 +24,8 @@ SENTENCE = 200
 def open_draft(*, submission: Submission, by: Member, at: datetime) -> Submission:
     """Show an own draft's pictures to everybody, and ask by its note as it stands what differs there.
 
-    Errors: NotFound, AlreadyClosed, InvalidField without a picture or a note.
+    Errors: NotFound, InvalidField without a picture or a note, AlreadyClosed where it is open, or where a moderator
+    closed just what would be shown again.
     """
     draft = own_draft(submission, by)
     if draft.opened_at:
@@ -31,8 +33,14 @@ def open_draft(*, submission: Submission, by: Member, at: datetime) -> Submissio
     if not draft.photos.shown().exists():
         raise InvalidField("photos", 0, Sentence("Add a picture first: others answer by what they see."))
     draft.question = wording.line("note", draft.content.get("note"), SENTENCE)
-    draft.opened_at = at
-    draft.save(update_fields=["opened_at", "question"])
+    if draft.closed_as == as_shown(draft):
+        raise AlreadyClosed(
+            Sentence(
+                "A moderator closed this. Change its note, its pictures or which one it is, then ask again."
+            )
+        )
+    draft.opened_at, draft.closed_as = at, ""
+    draft.save(update_fields=["opened_at", "question", "closed_as"])
     JournalEntry.objects.record(by=by, verb="submission.opened", about=draft, at=at)
     return draft
 
@@ -41,6 +49,7 @@ def open_draft(*, submission: Submission, by: Member, at: datetime) -> Submissio
 def close_draft(*, submission: Submission, by: Member, at: datetime, reason: str = "") -> Submission:
     """Its author, or a moderator who says why, shows an opened draft to others no longer. What they said is kept.
 
+    After a moderator, its author opens it again only once something of what it showed is another.
     Errors: NotFound, NotPermitted, AlreadyClosed, InvalidField for a moderator's missing reason.
     """
     member = active(by)
@@ -49,8 +58,8 @@ def close_draft(*, submission: Submission, by: Member, at: datetime, reason: str
     if not is_author and not member.is_moderator:
         raise NotPermitted(Sentence("Only its author, or a moderator, closes an opened draft."))
     said = wording.line("reason", reason, 300, required=not is_author)
-    draft.opened_at = None
-    draft.save(update_fields=["opened_at"])
+    draft.opened_at, draft.closed_as = None, "" if is_author else as_shown(draft)
+    draft.save(update_fields=["opened_at", "closed_as"])
     detail = {"id": draft.public_id, "reason": said}
     JournalEntry.objects.record(by=member, verb="submission.closed", about=draft, at=at, detail=detail)
     return draft
@@ -104,6 +113,16 @@ def remove_remark(*, remark: Remark, by: Member, at: datetime) -> Remark:
     detail = {"photo": it.photo.public_id}
     JournalEntry.objects.record(by=member, verb="remark.removed", about=it, at=at, detail=detail)
     return it
+
+
+def as_shown(draft: Submission) -> str:
+    """Digest of what others see of an opened draft: its question, which one it is about, its pictures."""
+    seen = {
+        "question": draft.question,
+        "about": [draft.casting_id, draft.release_id],
+        "pictures": list(draft.photos.shown().order_by("pk").values_list("public_id", flat=True)),
+    }
+    return whole_digest(canonical(seen, nulls=True))
 
 
 def opened(key: Any) -> Submission:

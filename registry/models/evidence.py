@@ -72,6 +72,14 @@ class Submission(Identified):
         help_text="Since when others see its pictures and question while it is a draft.",
     )
     question = models.CharField(max_length=200, blank=True, help_text="What was asked when it was opened.")
+    closed_as = models.CharField(
+        max_length=64,
+        blank=True,
+        help_text="Digest of what a moderator closed: as that it is not opened again. Blank otherwise.",
+    )
+
+    closed: Any = None
+    """When and why a moderator closed it, where registry.queries.opened was asked."""
 
     objects = SubmissionQuerySet.as_manager()
 
@@ -99,6 +107,11 @@ class Submission(Identified):
     @property
     def is_opened(self) -> bool:
         return self.status == SubmissionStatus.DRAFT and self.opened_at is not None
+
+    @property
+    def is_closed(self) -> bool:
+        """By a moderator, while it was open to others."""
+        return self.status == SubmissionStatus.DRAFT and self.closed_as != ""
 
 
 class Condition(models.TextChoices):

@@ -17,6 +17,7 @@ from django.views.decorators.cache import never_cache
 
 from registry import actions
 from registry.models import Submission, SubmissionStatus
+from registry.queries.opened import why_closed
 
 from .forms.report import StepForm
 from .refusals import attempt
@@ -56,6 +57,7 @@ def own_draft(request: HttpRequest, public_id: str) -> Submission:
     if draft is None:
         raise Http404
     draft.content = tidy(draft.content)
+    draft.closed = why_closed(draft)
     return draft
 
 

@@ -6,9 +6,11 @@ from registry import actions
 from registry.errors import AlreadyClosed, InvalidField, NotFound, NotPermitted, TooMany
 from registry.models import Claim, Remark, Sighting, Variant
 from registry.queries.export import own_data
+from registry.queries.opened import why_closed
 from tests.factories import MemberFactory
 from tests.opened import WHERE, a_note, an_opened_draft
 from tests.path import Scene, claim_on, now
+from tests.pictures import jpeg
 
 pytestmark = pytest.mark.django_db
 
@@ -93,6 +95,69 @@ def test_a_moderator_closes_it_with_a_reason_and_others_not_at_all(scene):
     assert not closed.is_opened
     with pytest.raises(NotFound):
         actions.close_draft(submission=draft, by=scene.author, at=now())
+
+
+def closed_by_a_moderator(scene):
+    draft = an_opened_draft(scene, scene.author)
+    return actions.close_draft(submission=draft, by=scene.moderator, at=now(), reason="A face is in it.")
+
+
+def test_what_a_moderator_closed_is_not_opened_again_as_it_was(scene):
+    draft = closed_by_a_moderator(scene)
+    same = {**draft.content, "title": "Gull"}
+    actions.edit_draft(submission=draft, by=scene.author, at=now(), content=same)
+    with pytest.raises(AlreadyClosed, match="Change its note, its pictures or which one it is"):
+        actions.open_draft(submission=draft, by=scene.author, at=now())
+
+
+def reworded(scene, draft):
+    actions.edit_draft(submission=draft, by=scene.author, at=now(), content={"note": "Is the crest wider?"})
+
+
+def with_another_picture(scene, draft):
+    actions.attach_photo(by=scene.author, at=now(), submission=draft, data=jpeg(90, 60))
+
+
+def with_its_picture_taken_down(scene, draft):
+    actions.take_down_photo(photo=draft.photos.get(), by=scene.moderator, at=now(), reason="A face is in it.")
+    with pytest.raises(InvalidField):
+        actions.open_draft(submission=draft, by=scene.author, at=now())
+    with_another_picture(scene, draft)
+
+
+def of_another_release(scene, draft):
+    actions.edit_draft(submission=draft, by=scene.author, at=now(), release=None)
+
+
+@pytest.mark.parametrize(
+    "change", [reworded, with_another_picture, with_its_picture_taken_down, of_another_release]
+)
+def test_it_is_opened_again_once_something_that_it_shows_is_another(scene, change):
+    draft = closed_by_a_moderator(scene)
+    change(scene, draft)
+    again = actions.open_draft(submission=draft, by=scene.author, at=now())
+    assert again.is_opened
+    own = actions.close_draft(submission=draft, by=scene.author, at=now())
+    assert not own.is_closed
+    assert actions.open_draft(submission=draft, by=scene.author, at=now()).is_opened, (
+        "that was the author's wish"
+    )
+
+
+def test_its_author_is_told_why_until_it_is_open_again_or_the_words_were_erased(
+    scene, django_assert_num_queries
+):
+    draft = closed_by_a_moderator(scene)
+    with django_assert_num_queries(2):
+        assert why_closed(draft).reason == "A face is in it."
+    MemberFactory(roles=["moderator"])
+    actions.erase_member(by=scene.moderator, at=now())
+    assert why_closed(draft).reason == ""
+    reworded(scene, draft)
+    never = an_opened_draft(scene, scene.author)
+    with django_assert_num_queries(0):
+        assert why_closed(never) is None
+    assert why_closed(actions.open_draft(submission=draft, by=scene.author, at=now())) is None
 
 
 def test_a_remark_is_taken_away_by_its_maker_the_author_or_a_moderator(scene):

@@ -137,6 +137,30 @@ def test_a_moderator_closes_it_and_takes_its_pictures_down(as_member):
     assert as_member().get(file_of(draft)).status_code == 410
 
 
+def test_its_author_reads_why_a_moderator_closed_it_and_changes_something_before_asking_again(as_member):
+    scene = Scene()
+    author, page = ask(as_member, scene)
+    draft, home = Submission.objects.get(author=scene.author), page.request["PATH_INFO"]
+    moderator = as_member(scene.moderator)
+    form = form_with(moderator.get(home), "reason")
+    assert "Its author reads this." in moderator.get(home).text
+    send(moderator, home, form, reason="The stripe is listed: see the baseline.")
+    assert author.get(home)["Location"] == f"/drafts/{draft.public_id}/photos"
+    for step in ("which", "details", "photos", "marks", "check"):
+        assert (
+            "The stripe is listed: see the baseline." in author.get(f"/drafts/{draft.public_id}/{step}").text
+        )
+    assert "a moderator closed what you asked others" in author.get("/account").text
+    assert "a moderator closed what you asked others" in author.get("/report").text
+    refused = author.post(f"{home}/begin")
+    assert refused.status_code == 409
+    assert "Change its note, its pictures or which one it is" in refused.text
+    content = draft.content | {"note": "Is the crest wider?"}
+    actions.edit_draft(submission=draft, by=scene.author, at=now(), content=content)
+    assert author.post(f"{home}/begin")["Location"] == home
+    assert "The stripe is listed" not in author.get(f"/drafts/{draft.public_id}/photos").text
+
+
 def test_a_picture_that_cannot_be_read_leaves_no_draft(as_member):
     scene = Scene()
     author = as_member(scene.author)

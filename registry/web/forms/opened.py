@@ -62,4 +62,4 @@ class ItemForm(Form):
 class CloseForm(Form):
     """A moderator says why."""
 
-    reason = forms.CharField(max_length=300, label=_("Why"))
+    reason = forms.CharField(max_length=300, label=_("Why"), help_text=_("Its author reads this."))

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_POST
 
 from registry import actions
 from registry.errors import RegistryError
-from registry.models import Release, Remark, Submission
+from registry.models import Release, Remark, Submission, SubmissionStatus
 from registry.queries import opened, reporting
 from registry.queries.search import find
 from registry.sentences import said
@@ -64,14 +64,19 @@ def listed(request: HttpRequest) -> HttpResponse:
 
 
 def one(request: HttpRequest, public_id: str) -> HttpResponse:
-    """One of them; after it was sent, the variant that it made."""
+    """One of them; after it was sent, the variant that it made, and after it was closed, for its author, the draft."""
     draft = opened.one_opened(public_id)
     if draft is None:
-        return where_it_went(public_id)
+        return where_it_went(request, public_id)
     return render(request, "registry/open_draft.html", page_of(request, draft))
 
 
-def where_it_went(public_id: str) -> HttpResponse:
+def where_it_went(request: HttpRequest, public_id: str) -> HttpResponse:
+    mine = Submission.objects.filter(
+        public_id=public_id, author=reader(request), status=SubmissionStatus.DRAFT
+    )
+    if mine.exists():
+        return redirect("draft-photos", public_id=public_id)
     sent = Submission.objects.filter(public_id=public_id, sent_at__isnull=False, opened_at__isnull=False)
     draft = get_object_or_404(sent.select_related("variant"))
     assert draft.variant is not None
