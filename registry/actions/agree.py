@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import Any
 
 from registry.errors import IdentityMoved, InvalidField, OwnSubmission, RegistryError
-from registry.models import Basis, Claim, Condition, Example, Member, Release, Variant, Verdict, Vote
+from registry.models import Basis, Claim, Condition, Example, Member, Release, State, Variant, Verdict, Vote
 from registry.queries.facts import seen_in_pack
 from registry.queries.review import judged_by_eye
 from registry.sentences import Sentence
@@ -34,7 +34,8 @@ def agree_with_example(
     note: str = "",
 ) -> list[Vote]:
     """One vote on each visible claim of the variant, by an own example: it confirms, where `differs` names it it
-    contradicts, where `unseen` names it there is none. The release is settled once.
+    contradicts, naming the state that the member named there before, where `unseen` names it there is none. The
+    release is settled once.
 
     Visible are the claims that `base_revision` held and the member may vote on, the cause aside; of a sealed example
     those on traits seen in pack, and those that `differs` names. `noted` says of a new example what add_example
@@ -54,8 +55,10 @@ def agree_with_example(
             raise InvalidField("differs", claim.public_id, Sentence("Name details of this variant."))
     mine = example or own_example(release, member, at, noted)
     chosen = chosen_claims(variant, release, member, mine, looked_at, differs, unseen)
+    named = named_before(member, differs)
+    said: dict[str, Any] = {"note": note, "base_revision": looked_at}
     votes = [
-        one_vote(claim, member, at, mine, claim in differs, note=note, base_revision=looked_at)
+        one_vote(claim, member, at, mine, claim in differs, state_seen=named.get(claim.pk), **said)
         for claim in chosen
     ]
     return kept_together(votes, release, at)
@@ -100,6 +103,19 @@ def seen_of(example: Example, claims: Iterable[Claim], release: Release) -> list
         return list(claims)
     in_pack = seen_in_pack(release)
     return [claim for claim in claims if in_pack.get(claim.trait_id, claim.trait.seen_in_pack)]
+
+
+def named_before(member: Member, differs: Collection[Claim]) -> dict[int, State]:
+    """What the member's votes that contradict those claims already name as seen instead, by the claim's key."""
+    votes = Vote.objects.current().filter(
+        by=member, claim__in=differs, verdict=Verdict.CONTRADICTS, state_seen__isnull=False
+    )
+    votes = votes.select_related("claim__state__merged_into", "state_seen__merged_into")
+    return {
+        vote.claim.pk: vote.state_seen
+        for vote in votes
+        if vote.claim and vote.state_seen and vote.state_seen.survivor != vote.claim.state.survivor
+    }
 
 
 def one_vote(

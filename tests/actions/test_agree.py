@@ -64,6 +64,37 @@ def test_what_differs_is_contradicted_and_what_was_not_seen_gets_no_vote(scene, 
     }
 
 
+def seen_instead(variant, member, trait):
+    return Vote.objects.current().get(by=member, claim=claim_on(variant, trait)).state_seen
+
+
+def contradicts(scene, variant, member):
+    """Through the single vote, which names the state seen."""
+    actions.cast_vote(
+        claim=claim_on(variant, scene.crest), by=member, at=now(), verdict="contradicts", basis="photo",
+        state_seen=scene.gull,
+    )  # fmt: skip
+
+
+def test_what_differs_still_names_the_state_that_was_named_before(scene, variant, reviewer):
+    contradicts(scene, variant, reviewer)
+    example, crest = scene.example(owner=reviewer), claim_on(variant, scene.crest)
+    first = agree(variant, reviewer, example=example, differs=[crest])
+    assert seen_instead(variant, reviewer, scene.crest) == scene.gull
+    assert agree(variant, reviewer, example=example, differs=[crest]) == first
+    assert seen_instead(variant, scene.reviewers[0], scene.stripe) is None
+    agree(variant, reviewer, example=example)
+    assert seen_instead(variant, reviewer, scene.crest) is None
+
+
+def test_a_state_named_before_is_left_out_once_it_is_the_one_contradicted(scene, variant, reviewer):
+    contradicts(scene, variant, reviewer)
+    actions.merge(thing=scene.gull, into=scene.anchor, by=scene.moderator, at=now())
+    example, crest = scene.example(owner=reviewer), claim_on(variant, scene.crest)
+    agree(variant, reviewer, example=example, differs=[crest])
+    assert seen_instead(variant, reviewer, scene.crest) is None
+
+
 def test_through_the_blister_only_what_it_shows_is_voted_on(scene, variant, reviewer):
     scene.wheels.seen_in_pack = False
     scene.wheels.save()
