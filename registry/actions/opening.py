@@ -84,6 +84,7 @@ def add_remark(
     if not draft.photos.shown().filter(pk=photo.pk).exists():
         raise NotFound(Sentence("There is no such picture."), field="photo")
     said = wording.line("sentence", sentence, SENTENCE, required=state is None)
+    state = state.survivor if state else None
     if state and not state.trait.adoptions.filter(release=draft.release_id).exists():
         raise InvalidField(
             "state", state.public_id, Sentence("Choose a state of the release that the draft is about.")

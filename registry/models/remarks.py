@@ -8,6 +8,7 @@ from django.db.models import F, Q
 from registry.sentences import Sentence
 
 from .base import Identified
+from .traits import State
 
 
 class RemarkQuerySet(models.QuerySet["Remark"]):
@@ -46,10 +47,15 @@ class Remark(Identified):
         ]
 
     def __str__(self) -> str:
-        if self.state is None:
+        if self.seen is None:
             return self.sentence
-        named = Sentence("%(trait)s: %(state)s", trait=str(self.state.trait), state=str(self.state))
+        named = Sentence("%(trait)s: %(state)s", trait=str(self.seen.trait), state=str(self.seen))
         return Sentence("%(first)s. %(then)s", first=named, then=self.sentence) if self.sentence else named
+
+    @property
+    def seen(self) -> State | None:
+        """The state that it names, or what that was merged into since."""
+        return self.state.survivor if self.state else None
 
     @property
     def fragment(self) -> str:

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, NamedTuple
 
-from django.db.models import Count, Prefetch, Q
+from django.db.models import Count, Prefetch, Q, QuerySet
 
-from registry.models import Adoption, JournalEntry, Photo, Release, Remark, State, Submission
+from registry.models import Adoption, JournalEntry, Photo, Release, Remark, State, Submission, Trait
 
 from .journal import details_as_read
+from .paged import Page, one_page
 from .reporting import with_states
 
-MOST = 60
+DRAFTS_ON_PAGE = 60
+REMARKS_ON_PAGE = 50
 
 
 def pictures() -> Any:
@@ -22,16 +25,15 @@ def pictures() -> Any:
     )
 
 
-def opened_drafts() -> list[Submission]:
+def opened_drafts(page: int = 1) -> Page[Submission]:
     """Newest first, each with its `pictures` and how many `remarks` it has. Queries: 2."""
     stands = Q(photos__remarks__removed_at=None, photos__taken_down_at=None)
     drafts = Submission.objects.opened().annotate(
         remarks=Count("photos__remarks", filter=stands, distinct=True)
     )
     related = ("author", "casting", "release")
-    return list(
-        drafts.select_related(*related).prefetch_related(pictures()).order_by("-opened_at", "-id")[:MOST]
-    )
+    rows = drafts.select_related(*related).prefetch_related(pictures()).order_by("-opened_at", "-id")
+    return one_page(rows, page, DRAFTS_ON_PAGE)
 
 
 def one_opened(public_id: str) -> Submission | None:
@@ -68,14 +70,30 @@ class Seen:
     remarks: list[Remark]
 
 
-def seen_on(draft: Submission) -> list[Seen]:
-    """Every picture with its remarks, oldest first. Queries: 1, for a draft of `one_opened`."""
-    photos: list[Photo] = draft.pictures  # type: ignore[attr-defined]
-    said = Remark.objects.standing().filter(photo__in=photos).select_related("by", "state__trait", "photo")
-    seen = {photo.pk: Seen(photo, []) for photo in photos}
-    for remark in said.order_by("pk"):
+def said_of(draft: Submission) -> QuerySet[Remark]:
+    """What others said of the pictures of a draft of `one_opened`, each with the state that it names."""
+    said = Remark.objects.standing().filter(photo__in=draft.pictures)  # type: ignore[attr-defined]
+    return said.select_related("by", "photo", "state__trait", "state__merged_into__trait")
+
+
+def seen_on(draft: Submission, page: int = 1) -> tuple[list[Seen], Page[Remark]]:
+    """Every picture with those of one page of the remarks, newest first. Queries: 1."""
+    shown = one_page(said_of(draft).order_by("-pk"), page, REMARKS_ON_PAGE)
+    seen = {photo.pk: Seen(photo, []) for photo in draft.pictures}  # type: ignore[attr-defined]
+    for remark in shown.items:
         seen[remark.photo_id].remarks.append(remark)
-    return list(seen.values())
+    return list(seen.values()), shown
+
+
+def merged_since(content: Mapping[str, Any]) -> dict[str, str]:
+    """What stands for each detail and state that a draft claims and that was merged: ids by ids. Queries: 2."""
+    said = content.get("claims") or []
+    ids = [str(claim.get(part)) for claim in said for part in ("trait", "state", "base_state")]
+    found: dict[str, str] = {}
+    for model in (Trait, State):
+        merged = model._default_manager.filter(public_id__in=ids, merged_into__isnull=False)
+        found |= dict(merged.values_list("public_id", "merged_into__public_id"))
+    return found
 
 
 def states_to_name(release: Release | None) -> list[State]:

@@ -23,6 +23,7 @@ from registry.models import (
 )
 from registry.sentences import Sentence
 
+from .paged import Page, one_page
 from .reporting import own_submissions
 
 MOST = 100
@@ -69,15 +70,6 @@ def account_page(member: Member, at: datetime) -> AccountPage:
     )
 
 
-@dataclass(frozen=True)
-class Shelf:
-    """One page of a cabinet. `before` and `after` are the numbers of the pages beside it, where there are any."""
-
-    items: list[CabinetItem]
-    before: int | None
-    after: int | None
-
-
 ONLY: dict[str, tuple[str, Q]] = {
     "": (Sentence("everything"), Q()),
     "to-swap": (Sentence("to swap"), Q(to_swap__gte=1)),
@@ -86,15 +78,12 @@ ONLY: dict[str, tuple[str, Q]] = {
 """What of a cabinet can be shown alone: by the word in the address, its label and condition."""
 
 
-def cabinet(member: Member, only: str = "", page: int = 1) -> Shelf:
+def cabinet(member: Member, only: str = "", page: int = 1) -> Page[CabinetItem]:
     """By line, release and variant. Queries: 1."""
     items = CabinetItem.objects.filter(ONLY[only][1], member=member)
     items = items.select_related("release__line", "release__casting", "variant", "pack_version__pack")
-    first = (page - 1) * ON_SHELF
     rows = items.order_by("release__line__name", "release__name", "release_id", "variant_id", "id")
-    found = list(rows[first : first + ON_SHELF + 1])
-    after = page + 1 if len(found) > ON_SHELF else None
-    return Shelf(found[:ON_SHELF], page - 1 if page > 1 else None, after)
+    return one_page(rows, page, ON_SHELF)
 
 
 def owned_of(member: Member, release: Release, variant: Variant | None = None) -> list[CabinetItem]:

@@ -6,10 +6,11 @@ its claims and marks name them before they exist.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 Content = dict[str, Any]
+NAMED = ("trait", "state", "base_state")
 
 
 def fresh_ref(letter: str, items: Iterable[dict[str, Any]]) -> str:
@@ -113,6 +114,16 @@ def drop_mark(content: Content, at: int) -> Content:
     return {**content, "marks": [mark for n, mark in enumerate(content.get("marks") or []) if n != at]}
 
 
+def follow_merges(content: Content, survivors: Mapping[str, str]) -> Content:
+    """With what stands for each detail and state that was merged since the draft named it."""
+
+    def followed(said: dict[str, Any]) -> dict[str, Any]:
+        return {part: survivors.get(name, name) if part in NAMED else name for part, name in said.items()}
+
+    named = {part: [followed(said) for said in content.get(part) or []] for part in ("claims", "marks")}
+    return {**content, **named}
+
+
 def take_over(
     content: Content, remarks: Iterable[Any], claims: list[dict[str, str]], item: dict[str, Any]
 ) -> Content:
@@ -129,8 +140,8 @@ def take_over(
     for remark in remarks:
         if remark.sentence and remark.sentence not in note:
             note = f"{note} {remark.by}: {remark.sentence}".strip()[:500]
-        trait = remark.state.trait.public_id if remark.state else ""
-        if trait and said[trait].get("state") == remark.state.public_id:
+        trait = remark.seen.trait.public_id if remark.seen else ""
+        if trait and said[trait].get("state") == remark.seen.public_id:
             mark = {"photo": remark.photo.public_id, "example": example, "trait": trait, "of": "variant"}
             mark["xywh"] = remark.fragment
             content = content if mark in (content.get("marks") or []) else add_mark(content, mark)
@@ -146,9 +157,7 @@ def without_orphans(content: Content) -> Content:
         return not isinstance(name, str) or not name.startswith("ref:") or name in refs
 
     claims = [
-        claim
-        for claim in content.get("claims") or []
-        if all(stands(claim.get(part)) for part in ("trait", "state", "base_state"))
+        claim for claim in content.get("claims") or [] if all(stands(claim.get(part)) for part in NAMED)
     ]
     marks = [mark for mark in content.get("marks") or [] if stands(mark.get("trait"))]
     return {**content, "claims": claims, "marks": marks}

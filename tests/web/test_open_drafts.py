@@ -7,8 +7,9 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 
 from registry import actions
 from registry.actions.index import index
-from registry.models import Photo, Remark, Submission
+from registry.models import Photo, Remark, State, Submission
 from tests.api.caller import whole
+from tests.opened import RemarkFactory, an_opened_draft
 from tests.path import Scene, claim_on, now
 from tests.pictures import jpeg
 from tests.web.paper import form_with, send
@@ -101,6 +102,48 @@ def test_others_say_what_they_see_and_the_author_makes_a_report_of_it(as_member)
     assert as_member().get(home)["Location"] == f"/variants/{draft.variant.public_id}"
 
 
+def test_a_state_that_was_merged_since_is_taken_over_as_what_stands_for_it(as_member):
+    scene = Scene()
+    author, page = ask(as_member, scene)
+    draft, home = Submission.objects.get(author=scene.author), page.request["PATH_INFO"]
+    claims = [{"trait": scene.crest.public_id, "state": scene.gull.public_id, "kind": "stated"}]
+    content = draft.content | {"claims": claims}
+    actions.edit_draft(submission=draft, by=scene.author, at=now(), content=content)
+    photo, said = draft.photos.get(), {"by": scene.reviewers[0], "at": now(), "xywh": (0, 0, 900, 900)}
+    actions.add_remark(photo=photo, state=scene.gull, **said)
+    tern = actions.add_state(by=scene.moderator, at=now(), trait=scene.crest, key="tern", name="tern")
+    actions.merge(thing=scene.gull, into=tern, by=scene.moderator, at=now())
+    assert actions.add_remark(photo=photo, state=State.objects.get(pk=scene.gull.pk), **said).state == tern
+    assert author.get(home).text.count("Roof crest: tern <small>") == 2
+    send(author, home, form_with(author.get(home), "condition"), condition="loose", mine="yes")
+    draft.refresh_from_db()
+    [claim], [mark] = draft.content["claims"], draft.content["marks"]
+    assert claim["state"] == tern.public_id
+    assert (mark["trait"], mark["xywh"]) == (scene.crest.public_id, "percent:0,0,9,9")
+
+
+def test_many_questions_and_many_remarks_come_in_pages_and_all_of_them_into_the_report(
+    as_member, monkeypatch
+):
+    monkeypatch.setattr("registry.queries.opened.REMARKS_ON_PAGE", 2)
+    monkeypatch.setattr("registry.queries.opened.DRAFTS_ON_PAGE", 2)
+    scene = Scene()
+    draft, *_ = [an_opened_draft(scene, scene.author, note=f"Question {n}.") for n in range(3)]
+    for n in range(5):
+        RemarkFactory(photo=draft.photos.get(), sentence=f"Remark {n}.")
+    reader, home = as_member(), f"/open/{draft.public_id}"
+    shown = [reader.get(f"{home}?page={n}").text for n in (1, 2, 3)]
+    assert [[n for n in range(5) if f"Remark {n}." in text] for text in shown] == [[3, 4], [1, 2], [0]]
+    assert f'href="{home}?page=3"' in shown[1]
+    assert "Those after" not in shown[2]
+    listed = [reader.get(f"/open?page={n}").text for n in (1, 2)]
+    assert [[n for n in range(3) if f"Question {n}." in text] for text in listed] == [[1, 2], [0]]
+    author = as_member(scene.author)
+    send(author, home, form_with(author.get(home), "condition"), condition="loose", mine="yes")
+    draft.refresh_from_db()
+    assert all(f"Remark {n}." in draft.content["note"] for n in range(5))
+
+
 def test_a_refused_remark_keeps_what_was_typed(as_member):
     scene = Scene()
     _, page = ask(as_member, scene)
@@ -189,3 +232,16 @@ def test_the_release_is_looked_for_by_name(as_member):
     page = as_member(scene.author).get("/quick", {"q": scene.release.name})
     assert f"?release={scene.release.public_id}" in page.text
     assert "Nothing has all of these words" in as_member(scene.author).get("/quick", {"q": "zzzz"}).text
+
+
+def test_the_way_from_a_report_to_a_quick_note_keeps_the_release(as_member):
+    scene = Scene()
+    variant = scene.baseline()
+    author = as_member(scene.author)
+    for chosen in (
+        f"release={scene.release.public_id}",
+        f"variant={variant.public_id}",
+        f"differs_from={variant.public_id}",
+    ):
+        assert f'href="/quick?release={scene.release.public_id}"' in author.get(f"/report?{chosen}").text
+    assert 'href="/quick"' in author.get(f"/report?casting={scene.release.casting.public_id}").text

@@ -20,6 +20,7 @@ from registry.queries import own
 from registry.queries.cabinet import cabinet_rows
 from registry.web.downloads import attached
 from registry.web.forms.cabinet import CabinetSheetForm, ChangeItemForm, ItemForm
+from registry.web.paging import page_number
 from registry.web.people import signed_in
 from registry.web.refusals import attempt, said_plainly, status_for
 from registry.web.views.browse import found
@@ -35,12 +36,6 @@ def cabinet(request: HttpRequest) -> HttpResponse:
         raise Http404
     shelf = own.cabinet(signed_in(request), only, page_number(request))
     return render(request, "registry/cabinet.html", {"shelf": shelf, "only": only, "choices": own.ONLY})
-
-
-def page_number(request: HttpRequest) -> int:
-    """Of `?page=`; 1 where it says nothing of use."""
-    asked = request.GET.get("page", "")
-    return int(asked) if asked.isascii() and asked.isdigit() and 0 < len(asked) < 5 else 1
 
 
 @login_required

@@ -19,6 +19,7 @@ from registry.sentences import said
 from registry.web import drafts
 from registry.web.forms.opened import CloseForm, ItemForm, QuickForm, RemarkForm
 from registry.web.naming import named
+from registry.web.paging import page_number
 from registry.web.people import reader, signed_in
 from registry.web.refusals import attempt, said_plainly, status_for
 from registry.web.steps import own_draft
@@ -60,7 +61,7 @@ def keep_quick(request: HttpRequest, form: QuickForm, release: Release | None) -
 
 def listed(request: HttpRequest) -> HttpResponse:
     """Every opened draft, newest first."""
-    return render(request, "registry/opened.html", {"drafts": opened.opened_drafts()})
+    return render(request, "registry/opened.html", {"page": opened.opened_drafts(page_number(request))})
 
 
 def one(request: HttpRequest, public_id: str) -> HttpResponse:
@@ -86,8 +87,9 @@ def where_it_went(request: HttpRequest, public_id: str) -> HttpResponse:
 def page_of(request: HttpRequest, draft: Submission, sent: RemarkForm | None = None) -> dict[str, Any]:
     member = reader(request)
     states = opened.states_to_name(draft.release) if member else []
+    pictures, page = opened.seen_on(draft, page_number(request))
     seen = []
-    for n, it in enumerate(opened.seen_on(draft), start=1):
+    for n, it in enumerate(pictures, start=1):
         form = sent if sent and sent.data.get("photo") == it.photo.public_id else None
         if member and form is None:
             form = RemarkForm(states, initial={"photo": it.photo.public_id}, auto_id=f"at{n}_%s")
@@ -96,6 +98,7 @@ def page_of(request: HttpRequest, draft: Submission, sent: RemarkForm | None = N
     return {
         "draft": draft,
         "seen": seen,
+        "page": page,
         "is_mine": is_mine,
         "item_form": ItemForm(auto_id="item_%s") if is_mine else None,
         "close_form": CloseForm(auto_id="close_%s")
@@ -174,10 +177,13 @@ def make_report(request: HttpRequest, public_id: str) -> HttpResponse:
     if not form.is_valid():
         given = page_of(request, draft) | {"item_form": form}
         return render(request, "registry/open_draft.html", given, status=422)
-    remarks = [one for it in opened.seen_on(draft) for one in it.remarks]
-    states = [one.state for one in remarks if one.state]
+    remarks = list(opened.said_of(draft).order_by("pk"))
+    states = [one.seen for one in remarks if one.seen]
     content = drafts.take_over(
-        mine.content, remarks, reporting.claims_of_seen(states, draft.differs_from), form.cleaned_data
+        drafts.follow_merges(mine.content, opened.merged_since(mine.content)),
+        remarks,
+        reporting.claims_of_seen(states, draft.differs_from),
+        form.cleaned_data,
     )
     by, at = signed_in(request), timezone.now()
     actions.edit_draft(submission=mine, by=by, at=at, expected_revision=mine.revision, content=content)

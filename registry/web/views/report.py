@@ -44,7 +44,10 @@ def report(request: HttpRequest) -> HttpResponse:
     asked = request.GET.get("q", "")[:120].strip()
     chosen = chosen_in(request.GET)
     mine = [one for one in reporting.own_submissions(signed_in(request)) if one.status == "draft"]
+    about = chosen.get("variant") or chosen.get("differs_from")
+    release = about.release if about else chosen.get("release")
     given = {
+        "quick": reverse("quick") + (f"?release={release.public_id}" if release else ""),
         "searched": asked,
         "found": find(asked, kinds=("casting", "release"), limit=20) if asked else [],
         "drafts": mine,
