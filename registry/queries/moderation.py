@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any, NamedTuple
 
-from django.db.models import CharField, Count, Value
+from django.db.models import CharField, Count, F, OuterRef, QuerySet, Subquery, Value, Window
+from django.db.models.functions import RowNumber
 
 from registry.methods.identifiers import parse_id
 from registry.models import (
@@ -39,6 +41,7 @@ from registry.sentences import Sentence
 
 from .journal import details_as_read
 from .likenesses import lately_alike
+from .paged import Page, one_page
 from .search import find_exactly
 
 KINDS: dict[str, tuple[type[Proposable], tuple[str, ...]]] = {
@@ -80,9 +83,18 @@ class Proposed(NamedTuple):
     by: str
 
 
+@dataclass
+class ProposedKind:
+    """The oldest proposed things of a kind, and how many there are."""
+
+    kind: str
+    things: list[Proposed]
+    total: int
+
+
 @dataclass(frozen=True)
 class ModerationPage:
-    proposed: list[Proposed]
+    proposed: list[ProposedKind]
     disputes: list[Dispute]
     deeds: list[PendingDeed]
     held: list[HeldDispute]
@@ -115,20 +127,39 @@ def moderation_page(at: datetime) -> ModerationPage:
     )
 
 
-def proposed() -> list[Proposed]:
-    """Of all kinds, the oldest of each kind first. Queries: 1."""
-    told = ("public_id", "name", "proposed_by__display_name", "proposed_by__erased_at")
+TOLD = ("of_kind", "public_id", "name", "proposed_by__display_name", "proposed_by__erased_at")
+
+
+def proposed() -> list[ProposedKind]:
+    """Of each kind the oldest, as many of each as there is room for. Queries: 1."""
     parts = [
-        model._default_manager.filter(acceptance="proposed")
-        .annotate(turn=Value(turn), of_kind=Value(kind, CharField()))
-        .values_list("turn", "pk", "of_kind", *told)
-        for turn, (kind, (model, _)) in enumerate(KINDS.items())
+        proposed_of(kind)
+        .annotate(nth=Window(RowNumber(), order_by="pk"), of_all=Window(Count("pk")))
+        .values_list("nth", "of_all", *TOLD)
+        for kind in KINDS
     ]
-    rows = parts[0].union(*parts[1:], all=True).order_by("turn", "pk")
-    return [
-        Proposed(kind, public_id, name, str(Member(display_name=by, erased_at=erased_at)) if by else "")
-        for _, _, kind, public_id, name, by, erased_at in rows[:MOST]
-    ]
+    rows = parts[0].union(*parts[1:], all=True).order_by("nth", "of_kind")
+    found = {kind: ProposedKind(kind, [], 0) for kind in KINDS}
+    for _, total, kind, *said in rows[:MOST]:
+        found[kind].things.append(as_said(kind, *said))
+        found[kind].total = total
+    return [group for group in found.values() if group.things]
+
+
+def all_proposed(kind: str, page: int) -> Page[Proposed]:
+    """Of one kind, oldest first. Queries: 1."""
+    rows = proposed_of(kind).order_by("pk").values_list(*TOLD)
+    shown = one_page(rows, page, MOST)
+    return replace(shown, items=[as_said(*said) for said in shown.items])
+
+
+def proposed_of(kind: str) -> QuerySet[Any]:
+    waiting = KINDS[kind][0]._default_manager.filter(acceptance="proposed")
+    return waiting.annotate(of_kind=Value(kind, CharField()))
+
+
+def as_said(kind: str, public_id: str, name: str, by: str | None, erased_at: datetime | None) -> Proposed:
+    return Proposed(kind, public_id, name, str(Member(display_name=by, erased_at=erased_at)) if by else "")
 
 
 def proposed_thing(kind: str, public_id: str) -> Proposable | None:
@@ -233,10 +264,35 @@ def member_page(member: Member) -> MemberPage:
     )
 
 
+class Suspended(NamedTuple):
+    """A member whose account is closed, and what was said of that, where the journal says."""
+
+    member: Member
+    told: Told | None
+
+
+def suspended(page: int) -> Page[Suspended]:
+    """Those suspended last come first. Queries: 3."""
+    lines = JournalEntry.objects.filter(
+        about_kind="member", about_id=OuterRef("public_id"), verb="member.suspended"
+    )
+    members = Member.objects.filter(is_active=False, erased_at=None)
+    members = members.annotate(line=Subquery(lines.order_by("-pk").values("pk")[:1]))
+    shown = one_page(members.order_by(F("line").desc(nulls_last=True), "pk"), page, MOST)
+    said = JournalEntry.objects.filter(pk__in=[member.line for member in shown.items]).select_related("by")
+    told = {line.about_id: it for line, it in zip(said, told_in(said), strict=True)}
+    return replace(shown, items=[Suspended(member, told.get(member.public_id)) for member in shown.items])
+
+
 def told_of(member: Member) -> list[Told]:
     """Newest first. Queries: 2."""
     about = JournalEntry.objects.filter(about_kind="member", about_id=member.public_id, verb__in=TOLD_OF)
-    lines = list(about.select_related("by").order_by("-pk")[:MOST])
+    return told_in(about.select_related("by").order_by("-pk")[:MOST])
+
+
+def told_in(lines: Iterable[JournalEntry]) -> list[Told]:
+    """Queries: 1, beside those of the lines."""
+    lines = list(lines)
     details = details_as_read(lines)
     return [Told(line.at, TOLD_OF[line.verb], line.by, said_in(details[line.number])) for line in lines]
 

@@ -147,6 +147,7 @@ urlpatterns = [
     page("moderation/held/<id:public_id>", guarding.held, "held"),
     page("moderation/held/<id:public_id>/release", guarding.release, "release-held"),
     page("moderation/deeds/<id:public_id>", guarding.decide, "decide-deed"),
+    page("moderation/<slug:kind>", moderation.proposed_of_kind, "proposed-of-kind"),
     page("moderation/<slug:kind>/<id:public_id>", moderation.proposed, "proposed"),
     # Published lists
     page("lists", editions.editions, "editions"),

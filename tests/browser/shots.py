@@ -146,6 +146,7 @@ def recipes() -> Iterator[tuple[str, str, Callable[[], str]]]:
         ("moderation", "moderator", "/moderation"),
         ("look-up", "moderator", f"/moderation/find?q={word}"),
         ("roles", "moderator", "/moderation/members"),
+        ("proposed-of-kind", "moderator", "/moderation/casting"),
         ("editions", "anybody", "/lists"),
         ("edition", "anybody", "/lists/1"),
         ("account", "member", "/account"),

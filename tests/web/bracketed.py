@@ -92,7 +92,7 @@ def typed() -> set[str]:
     kept: set[str] = set()
     for model in apps.get_app_config("registry").get_models():
         for field in model._meta.concrete_fields:
-            if isinstance(field, models.CharField | models.TextField) or field.name == "nicknames":
+            if isinstance(field, models.CharField | models.TextField) or field.name in ("nicknames", "value"):
                 for value in model._base_manager.values_list(field.name, flat=True).distinct():
                     each = value if isinstance(value, list) else [value]
                     kept |= {" ".join(str(one).split()) for one in each}

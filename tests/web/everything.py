@@ -228,6 +228,7 @@ def to_look_into(scene: Scene, variant: Any, texts: dict[str, str]) -> None:
         claim=claim, state=scene.black, opened_by=scene.author, reason=texts.get("reason", "Black.")
     )
     detail = {"member": scene.author.public_id, "role": "reviewer"}
+    actions.suspend(member=MemberFactory(), by=scene.moderator, at=now(), reason=texts.get("reason", "Spam."))
     PendingDeedFactory(detail=detail, asked_by=scene.moderator, reason=texts.get("reason", "Steady."))
     InterestFactory(member=scene.author)
 
@@ -355,6 +356,7 @@ def addresses(
         "look-up": ("/moderation/find?q=Nobody%20is%20called%20that", moderator),
         "roles": ("/moderation/members", moderator),
         "moderate-member": (f"/moderation/members/{author.public_id}", moderator),
+        "proposed-of-kind": ("/moderation/casting", moderator),
         "proposed": (f"/moderation/casting/{casting.public_id}", moderator),
         "concern": (f"/moderation/concerns/{Concern.objects.first().public_id}", moderator),
         "held": (f"/moderation/held/{HeldDispute.objects.first().public_id}", moderator),

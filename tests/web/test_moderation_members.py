@@ -165,3 +165,29 @@ def test_T09_a_role_given_from_a_members_page_still_takes_two(as_member, moderat
     assert waits.status_code == 202
     assert "Waiting for a second moderator" in waits.text
     assert not RoleGrant.objects.filter(member=member).exists()
+
+
+def test_who_is_suspended_is_listed_with_since_when_why_and_by_whom_and_opened_again_from_there(
+    moderator, scene, monkeypatch
+):
+    monkeypatch.setattr("registry.queries.moderation.MOST", 2)
+    first, second, third = (MemberFactory() for _ in range(3))
+    for n, member in enumerate((first, second, third)):
+        actions.suspend(member=member, by=scene.moderator, at=now(), reason=f"Spam {n}.")
+    closed_by_hand, gone = MemberFactory(is_active=False), MemberFactory()
+    actions.erase_member(by=gone, at=now())
+    pages = [moderator.get(f"/moderation/members?page={n}") for n in (1, 2)]
+    names = [one.display_name for one in (first, second, third, closed_by_hand, gone)]
+    assert [[name for name in names if f">{name}</a>" in page.text] for page in pages] == [
+        [second.display_name, third.display_name],
+        [first.display_name, closed_by_hand.display_name],
+    ]
+    told = pages[1].text
+    assert "Spam 0." in told
+    assert f"by {scene.moderator.display_name}</small>" in told
+    there = f"/moderation/members/{first.public_id}"
+    assert f'href="{there}#account"' in told
+    page = moderator.get(there)
+    assert 'id="account"' in page.text
+    send(moderator, there, form_with(page, "reason"), ("do", "reinstate"), reason="A mistake.")
+    assert f">{first.display_name}</a>" not in moderator.get("/moderation/members?page=2").text

@@ -48,6 +48,27 @@ def test_a_proposed_detail_is_accepted_with_whether_it_can_be_altered(as_member,
     assert (trait.acceptance, trait.alterable) == ("accepted", False)
 
 
+def test_no_kind_of_proposed_things_hides_another_and_each_has_a_page_with_all_of_it(
+    as_member, scene, monkeypatch
+):
+    monkeypatch.setattr("registry.queries.moderation.MOST", 4)
+    castings = [CastingFactory(name=f"Foghorn {n}", acceptance="proposed") for n in range(6)]
+    traits = [
+        TraitFactory(line=scene.release.line, name=f"Rungs {n}", acceptance="proposed") for n in range(2)
+    ]
+    moderator = as_member(scene.moderator)
+    desk = moderator.get("/moderation").text
+    assert [one.name for one in (*castings, *traits) if one.name in desk] == [
+        "Foghorn 0", "Foghorn 1", "Rungs 0", "Rungs 1",
+    ]  # fmt: skip
+    assert '<a href="/moderation/casting">casting: all 6</a>' in desk
+    assert "detail: all" not in desk
+    pages = [moderator.get(f"/moderation/casting?page={n}").text for n in (1, 2)]
+    assert [[n for n in range(6) if f"Foghorn {n}" in text] for text in pages] == [[0, 1, 2, 3], [4, 5]]
+    assert moderator.get("/moderation/wheel").status_code == 404
+    assert as_member(scene.author).get("/moderation/casting").status_code == 403
+
+
 def test_a_proposed_casting_gets_a_better_name(as_member, scene):
     casting = CastingFactory(name="Fogghorn", acceptance="proposed", proposed_by=scene.author)
     moderator = as_member(scene.moderator)

@@ -15,6 +15,7 @@ from registry.actions import two_persons
 from registry.models import Member, Role
 from registry.queries import moderation as read
 from registry.web.forms.moderation import AccountForm, RevokeForm, RoleForm
+from registry.web.paging import page_number
 from registry.web.refusals import attempt, status_for
 from registry.web.views.browse import found
 from registry.web.views.moderation import desk, moderators_only
@@ -26,7 +27,7 @@ def roles(request: HttpRequest) -> HttpResponse:
 
 
 def with_roles(request: HttpRequest, form: RoleForm) -> HttpResponse:
-    given = {"grants": read.roles_held(), "form": form}
+    given = {"grants": read.roles_held(), "form": form, "suspended": read.suspended(page_number(request))}
     return render(request, "registry/roles.html", given, status=status_for(form))
 
 

@@ -28,6 +28,7 @@ from registry.web.forms.moderation import (
     RenameForm,
 )
 from registry.web.naming import named
+from registry.web.paging import page_number
 from registry.web.refusals import attempt, refused
 
 View = Callable[..., HttpResponse]
@@ -91,6 +92,15 @@ def look_up(request: HttpRequest) -> HttpResponse:
     if len(found_here.all) == 1:
         return redirect(WHERE[type(found_here.all[0])], public_id=found_here.all[0].public_id)
     return render(request, "registry/moderation_found.html", {"sought": asked, "found": found_here})
+
+
+@moderators_only
+def proposed_of_kind(request: HttpRequest, kind: str) -> HttpResponse:
+    """All that waits of one kind."""
+    if kind not in KINDS:
+        raise Http404
+    given = {"kind": KINDS[kind], "page": read.all_proposed(kind, page_number(request))}
+    return render(request, "registry/proposed_of_kind.html", given)
 
 
 @moderators_only
