@@ -119,3 +119,21 @@ def test_a_phone_offers_its_camera_and_a_desk_does_not(open_page):
     assert page.get_by_label("Or take a picture now").get_attribute("capture") == "environment"
     assert page.get_by_label("Or take a picture now").is_visible()
     assert not photos_of_a_draft(open_page)[0].get_by_label("Or take a picture now").is_visible()
+
+
+def test_a_form_whose_upload_is_stopped_by_hand_may_be_sent_again(open_page):
+    author = Scene().author
+    page = open_page("/quick", member=author)
+    page.get_by_label("Picture").set_input_files([file("roof.jpg")])
+    page.get_by_label("What strikes you, in one sentence").fill("The crest looks wider.")
+    page.route("**/quick", lambda route: None)  # it never arrives
+    keep = page.get_by_role("button", name="Keep it as a draft")
+    with page.expect_request(lambda request: request.method == "POST"):
+        assert keep.evaluate("it => { it.click(); return it.textContent; }") == "Sending …"
+    page.context.new_cdp_session(page).send("Page.stopLoading")
+    keep.wait_for()
+    assert page.locator("[aria-busy]").count() == 0
+    page.unroute("**/quick")
+    keep.click()
+    page.wait_for_url("**/drafts/*/photos")
+    assert Photo.objects.get(submission__author=author).submission.content["note"] == "The crest looks wider."

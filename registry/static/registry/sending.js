@@ -4,6 +4,7 @@
 
 (() => {
   const PATIENCE = 15_000; // milliseconds after which it may be sent again: the network was lost, or a file came back
+  const FOR_FILES = 120_000; // for one that sends files, where the browser does not tell when that was stopped
   const busy = new Map();
 
   function free(form) {
@@ -23,8 +24,11 @@
     busy.set(form, {button, words: [...(button?.childNodes ?? [])]});
     button?.replaceChildren(gettext("Sending …"));
     form.setAttribute("aria-busy", "true");
-    if (form.enctype !== "multipart/form-data") setTimeout(() => busy.has(form) && free(form), PATIENCE);
+    const patience = form.enctype !== "multipart/form-data" ? PATIENCE : window.navigation ? 0 : FOR_FILES;
+    if (patience) setTimeout(() => busy.has(form) && free(form), patience);
   });
+  // Stopped by hand, or the network was lost.
+  window.navigation?.addEventListener("navigateerror", () => [...busy.keys()].forEach(free));
   // A page that comes back from the browser's own store is as good as new.
   addEventListener("pageshow", () => [...busy.keys()].forEach(free));
 })();
