@@ -18,6 +18,7 @@ from .views import (
     history,
     identify,
     measuring,
+    opened,
     order,
     photos,
     search,
@@ -95,6 +96,13 @@ urlpatterns = [
         name="submission-photo",
     ),
     path("submissions/<public_id>/code", submissions.SubmissionCode.as_view(), name="submission-code"),
+    path("submissions/<public_id>/open", submissions.SubmissionOpen.as_view(), name="submission-open"),
+    path("opened-drafts", opened.OpenedDrafts.as_view(), name="opened-drafts"),
+    path("opened-drafts/<public_id>", opened.OpenedDraftRecord.as_view(), name="opened-draft"),
+    path(
+        "opened-drafts/<public_id>/remarks", opened.OpenedDraftRemarks.as_view(), name="opened-draft-remarks"
+    ),
+    path("remarks/<public_id>", opened.RemarkRecord.as_view(), name="remark"),
     path("examples", photos.Examples.as_view(), name="examples"),
     path("examples/<public_id>", photos.ExampleRecord.as_view(), name="example"),
     path("photos", photos.Photos.as_view(), name="photos"),

@@ -109,6 +109,11 @@ class SubmissionFilters(Filters):
     release = IdFilter("release", "release")
 
 
+class OpenedFilters(Filters):
+    casting = IdFilter("casting", "casting")
+    release = IdFilter("release", "release")
+
+
 class ExampleFilters(Filters):
     release = IdFilter("release", "release")
     owner = IdFilter("member", "owner")

@@ -168,6 +168,12 @@ class SubmissionOutput(serializers.Serializer[Any]):
     created_at = serializers.DateTimeField()
     changed_at = serializers.DateTimeField()
     sent_at = serializers.DateTimeField(allow_null=True)
+    opened_at = serializers.DateTimeField(
+        allow_null=True, help_text="Since when others see the draft's pictures and its note."
+    )
+    is_closed = serializers.BooleanField(
+        help_text="By a moderator, while it was open; its page says why. As it was it is not opened again."
+    )
 
 
 class ExampleInput(Input):
@@ -264,6 +270,14 @@ class PhotoFilesOutput(serializers.Serializer[Any]):
     px320 = serializers.CharField()
 
 
+class PhotoFiles:
+    """What tells where a photo's files are."""
+
+    def get_files(self, photo: Photo) -> PhotoFilesOutput:
+        full, px800, px320 = (default_storage.url(photo.stored_as(size)) for size in SIZES)
+        return {"full": full, "px800": px800, "px320": px320}  # type: ignore[return-value]
+
+
 class LikenessOutput(serializers.Serializer[Any]):
     photo = IdOutput(help_text="The other photo.")
     kind = serializers.ChoiceField(LikenessKind.choices)
@@ -274,7 +288,7 @@ class LikenessOutput(serializers.Serializer[Any]):
     is_same_owner = serializers.BooleanField()
 
 
-class PhotoOutput(serializers.Serializer[Any]):
+class PhotoOutput(PhotoFiles, serializers.Serializer[Any]):
     id = serializers.CharField(source="public_id")
     owner = IdOutput()
     submission = serializers.CharField(source="submission.public_id", allow_null=True, default=None)
@@ -307,10 +321,6 @@ class PhotoOutput(serializers.Serializer[Any]):
     def get_likenesses(self, photo: Photo) -> Any:
         found = alike(photo)
         return None if found is None else LikenessOutput(found, many=True).data
-
-    def get_files(self, photo: Photo) -> PhotoFilesOutput:
-        full, px800, px320 = (default_storage.url(photo.stored_as(size)) for size in SIZES)
-        return {"full": full, "px800": px800, "px320": px320}  # type: ignore[return-value]
 
 
 class PhotoReference(ReferenceField):

@@ -18,8 +18,8 @@ from .base import ApiView
 
 NOUNS = (
     "makers", "lines", "castings", "releases", "assortments", "packs", "traits", "states", "variants", "claims",
-    "submissions", "examples", "photos", "marks", "sightings", "votes", "disputes", "statements", "fits", "editions",
-    "cabinet", "tokens", "search", "me", "problems",
+    "submissions", "opened-drafts", "examples", "photos", "marks", "sightings", "votes", "disputes", "statements",
+    "fits", "editions", "cabinet", "tokens", "search", "me", "problems",
 )  # fmt: skip
 
 

@@ -91,6 +91,12 @@ class SubmissionWithdraw(SubmissionStep):
     step = staticmethod(actions.withdraw_draft)
 
 
+class SubmissionOpen(SubmissionStep):
+    """Show the draft's pictures to all, and ask by its note what differs there: a quick note. It is no evidence."""
+
+    step = staticmethod(actions.open_draft)
+
+
 class SubmissionPhoto(OwnSubmissions, RowView):
     def delete(self, request: Request, public_id: str, photo_id: str) -> Response:
         """Take a wrong picture out of your draft, with the marks on it. What was sent stays."""

@@ -8,12 +8,17 @@ from django.db.models import F, Q
 from registry.sentences import Sentence
 
 from .base import Identified
+from .evidence import Submission
 from .traits import State
 
 
 class RemarkQuerySet(models.QuerySet["Remark"]):
     def standing(self) -> RemarkQuerySet:
         return self.filter(removed_at=None, photo__taken_down_at=None)
+
+    def on_opened(self) -> RemarkQuerySet:
+        """Those that all can read: their draft is still open to others."""
+        return self.filter(photo__submission__in=Submission.objects.opened())
 
 
 class Remark(Identified):

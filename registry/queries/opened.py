@@ -25,22 +25,24 @@ def pictures() -> Any:
     )
 
 
-def opened_drafts(page: int = 1) -> Page[Submission]:
-    """Newest first, each with its `pictures` and how many `remarks` it has. Queries: 2."""
+def every_opened() -> QuerySet[Submission]:
+    """Each with its `pictures` and how many `remarks` it has. Queries: 2."""
     stands = Q(photos__remarks__removed_at=None, photos__taken_down_at=None)
     drafts = Submission.objects.opened().annotate(
         remarks=Count("photos__remarks", filter=stands, distinct=True)
     )
-    related = ("author", "casting", "release")
-    rows = drafts.select_related(*related).prefetch_related(pictures()).order_by("-opened_at", "-id")
-    return one_page(rows, page, DRAFTS_ON_PAGE)
+    related = ("author", "casting__merged_into", "release__merged_into", "release__line", "release__casting")
+    return drafts.select_related(*related, "differs_from").prefetch_related(pictures())
+
+
+def opened_drafts(page: int = 1) -> Page[Submission]:
+    """Newest first. Queries: 2."""
+    return one_page(every_opened().order_by("-opened_at", "-id"), page, DRAFTS_ON_PAGE)
 
 
 def one_opened(public_id: str) -> Submission | None:
-    """With its `pictures`. Queries: 2."""
-    related = ("author", "casting", "release__line", "release__casting", "differs_from")
-    drafts = Submission.objects.opened().filter(public_id=public_id).select_related(*related)
-    return drafts.prefetch_related(pictures()).first()
+    """Queries: 2."""
+    return every_opened().filter(public_id=public_id).first()
 
 
 class Closed(NamedTuple):

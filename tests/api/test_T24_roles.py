@@ -26,6 +26,7 @@ from tests.factories import (
 )
 from tests.gloss import GlossReadingFactory
 from tests.measured import MeasurementFactory
+from tests.opened import RemarkFactory, an_opened_draft
 from tests.path import Scene, claim_on, now
 
 from .caller import Caller, whole
@@ -102,6 +103,14 @@ POST   submission-send         401 404 404 404 401
 POST   submission-withdraw     401 404 404 404 401
 POST   submission-code         401 404 404 404 401
 DELETE submission-photo        401 404 404 404 401
+POST   submission-open         401 404 404 404 401
+GET    opened-drafts           200 200 200 200 401
+GET    opened-draft            200 200 200 200 401
+DELETE opened-draft            401 403 403 422 401
+GET    opened-draft-remarks    200 200 200 200 401
+POST   opened-draft-remarks    401 422 422 422 401
+GET    remark                  200 200 200 200 401
+DELETE remark                  401 403 403 204 401
 GET    examples                200 200 200 200 401
 POST   examples                401 422 422 422 401
 GET    example                 200 200 200 200 401
@@ -244,6 +253,7 @@ def world():
     deed = two_persons.ask(
         kind="role.grant", detail=said, reason="A steady eye.", by=ModeratorFactory(), at=timezone.now()
     )
+    opened = an_opened_draft(scene, scene.author)
     ids = {
         "maker": release.line.maker, "line": release.line, "casting": release.casting, "release": release,
         "assortment": AssortmentItemFactory(release=release).assortment,
@@ -252,7 +262,8 @@ def world():
         "sighting": SightingFactory(release=release), "statement": StatementFactory(variant=variant),
         "variant": variant, "claim": claim, "dispute": dispute, "token": owner.token, "cabinet": CabinetItemFactory(),
         "deed": deed, "measurement": MeasurementFactory(photo=photo, example=example),
-        "gloss": GlossReadingFactory(example=example),
+        "gloss": GlossReadingFactory(example=example), "opened": opened,
+        "remark": RemarkFactory(photo=opened.photos.get()),
     }  # fmt: skip
     assert Pack.objects.exists()
     return {noun: row.public_id for noun, row in ids.items()}
