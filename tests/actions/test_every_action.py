@@ -17,7 +17,7 @@ WRITES_NOTHING_ITSELF = {
     "FILES", "Part", "edition_file", "write_files", "parse_fragment", "token_digest", "settle_release", "join",
     "settle_under_new_fit", "note_address", "forget_addresses", "look_for_lockstep", "mail_news", "mark_news_seen",
     "TakenIn", "take_in", "take_in_again", "sweep_photos",
-    "compare_photo",
+    "compare_photo", "draw_photo",
     "work_out",
     "look_for_chart", "measure_photo",
 }  # fmt: skip

@@ -62,7 +62,7 @@ def test_what_is_missing_is_read_in_the_readers_language_whoever_made_it_so(clie
     assert "more votes on roof crest" in client.get(page).text
     german = client.get(page, headers=GERMAN).text
     assert "more votes on" not in german
-    assert "weitere Stimmen zu „roof crest“" in german
+    assert "weitere Stimmen zu „Roof crest“" in german
     assert Variant.objects.get().missing[0].startswith("two more votes on roof crest")
 
 
