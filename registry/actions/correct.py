@@ -38,12 +38,8 @@ def close_as_upheld(*, dispute: Dispute, at: datetime, by: Member | None = None,
 
 
 def end(dispute: Dispute, outcome: Outcome, at: datetime, by: Member | None, reason: str) -> None:
-    dispute.outcome, dispute.closed_at, dispute.closed_by, dispute.closing_reason = (
-        outcome,
-        at,
-        by,
-        str(reason),
-    )
+    dispute.outcome, dispute.closed_at, dispute.closed_by = outcome, at, by
+    dispute.closing_reason = str(reason)
     dispute.contests = False
     dispute.save(update_fields=["outcome", "closed_at", "closed_by", "closing_reason", "contests"])
     JournalEntry.objects.record(

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from functools import cache
 
 from registry.sentences import Sentence
 
@@ -54,15 +55,17 @@ def read(kept: str, forms: Iterable[Sentence] = FORMS) -> str:
     'It looks wider to me.'
     """
     for form in forms:
-        if found := re.fullmatch(pattern(form), kept):
+        if found := pattern(form).fullmatch(kept):
             parts = found.groupdict()
             ours = parts if parts.get("trait") == "Cause" else {"reason"} & parts.keys()
             return form.filled(**parts | {name: Sentence(parts[name]) for name in ours})
     return kept
 
 
-def pattern(form: Sentence) -> str:
+@cache
+def pattern(form: Sentence) -> re.Pattern[str]:
     """For text of this form, its parts as groups."""
     literal, *parts = re.split(r"%\((\w+)\)s", form)
     pairs = zip(parts[::2], parts[1::2], strict=True)
-    return re.escape(literal) + "".join(f"(?P<{name}>.+){re.escape(after)}" for name, after in pairs)
+    groups = (f"(?P<{name}>.+){re.escape(after)}" for name, after in pairs)
+    return re.compile(re.escape(literal) + "".join(groups))
