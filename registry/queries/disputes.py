@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from registry.models import Claim, Dispute, Mark, Member, Photo
+from registry.models import Claim, Dispute, Mark, Member, Outcome, Photo
 
 from .blind import may_see_votes
 from .votes import tallies
@@ -50,14 +50,17 @@ class DisputePage:
 
 
 def dispute_page(dispute: Dispute, reader: Member | None = None) -> DisputePage:
-    """Both sides as this reader may see them: a vote on one side shows both. Queries: 3 to 5."""
+    """Both sides as this reader may see them: while it is open, a vote on one side shows both. Queries: 3 to 5."""
     sides = {claim.pk: Side(claim) for claim in (dispute.claim, dispute.rival) if claim is not None}
     marks = Mark.objects.standing().on(sides).select_related("photo__owner", "example").order_by("pk")
     for mark in marks:
         sides[mark.shown_claim].marks.append(mark)
-    # One question: a vote on either side shows both.
-    if may_see_votes(reader, [side.claim for side in sides.values()]):
-        for claim, tally in tallies(sides).items():
-            sides[claim].tally = tally
+    seen = may_see_votes(reader, [side.claim for side in sides.values()])
+    if seen and dispute.outcome == Outcome.OPEN:
+        seen = set(sides)  # one question while it is open: a vote on either side shows both
+    if seen:
+        counted = tallies(seen)
+        for claim in seen:
+            sides[claim].tally = counted.get(claim, {})
     photos = Photo.objects.shown().filter(dispute=dispute).select_related("owner").order_by("pk")
     return DisputePage(list(sides.values()), list(photos))

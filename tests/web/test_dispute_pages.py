@@ -127,6 +127,22 @@ def test_only_its_opener_takes_a_dispute_back(as_member, scene, dispute):
     assert dispute.outcome == Outcome.WITHDRAWN
 
 
+def test_an_ended_dispute_tells_of_its_ended_side_and_hides_the_votes_on_the_detail_that_goes_on(
+    as_member, client, scene
+):
+    claim = claim_on(scene.report(scene.gull), scene.crest)
+    said = {"state": scene.anchor, "reason": "An anchor.", "by": scene.reviewers[5]}
+    dispute = actions.open_dispute(claim=claim, at=now(), **said)
+    hidden, address = "how others voted is shown once you have voted", f"/disputes/{dispute.public_id}"
+    assert client.get(address).text.count(hidden) == 2
+    actions.cast_vote(claim=claim, by=scene.reviewers[4], verdict="confirms", basis="photo", at=now())
+    actions.withdraw_dispute(dispute=dispute, by=dispute.opened_by, at=now())
+    page = client.get(address).text
+    assert page.count(hidden) == 1
+    assert page.count("no vote yet") == 1
+    assert hidden not in as_member(scene.reviewers[4]).get(address).text
+
+
 def test_a_moderator_closes_a_dispute_with_a_reason(as_member, scene, dispute):
     address = f"/disputes/{dispute.public_id}"
     moderator = as_member(scene.moderator)
