@@ -27,6 +27,7 @@ from registry.models import (
     Variant,
     Vote,
 )
+from registry.models.base import in_english
 from registry.queries.facts import as_they_read, barred_from, claim_fact, photos_of, seen_in_pack
 from registry.sentences import Sentence
 
@@ -259,6 +260,8 @@ def open_dispute_locked(dispute: Dispute) -> Release:
     dispute.refresh_from_db(fields=["outcome"])
     if dispute.outcome != Outcome.OPEN:
         raise AlreadyClosed(
-            Sentence("This dispute has ended: %(outcome)s.", outcome=dispute.get_outcome_display())
+            Sentence(
+                "This dispute has ended: %(outcome)s.", outcome=in_english(Outcome(dispute.outcome).label)
+            )
         )
     return release

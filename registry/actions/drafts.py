@@ -20,6 +20,7 @@ from registry.models import (
     SubmissionStatus,
     Variant,
 )
+from registry.models.base import in_english
 from registry.sentences import Sentence
 
 from . import wording
@@ -102,7 +103,8 @@ def own_draft(submission: Submission, by: Member) -> Submission:
     if draft.status != SubmissionStatus.DRAFT:
         raise AlreadyClosed(
             Sentence(
-                "This report is %(status)s and can no longer be edited.", status=draft.get_status_display()
+                "This report is %(status)s and can no longer be edited.",
+                status=in_english(SubmissionStatus(draft.status).label),
             )
         )
     return draft

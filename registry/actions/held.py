@@ -13,6 +13,7 @@ from registry.models import (
     Member,
     Role,
 )
+from registry.models.base import in_english
 from registry.sentences import Sentence
 
 from . import wording
@@ -60,7 +61,9 @@ def still_held(held: HeldDispute) -> HeldDispute:
     said = rows.get(pk=held.pk)
     if said.outcome != HeldOutcome.HELD:
         raise AlreadyClosed(
-            Sentence("This has been decided: %(outcome)s.", outcome=said.get_outcome_display())
+            Sentence(
+                "This has been decided: %(outcome)s.", outcome=in_english(HeldOutcome(said.outcome).label)
+            )
         )
     return said
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from registry.errors import AlreadyClosed, IdentityMoved, NotFound, NotPermitted
 from registry.models import Outcome, Photo, Release, Submission, SubmissionStatus
+from registry.models.base import in_english
 from registry.sentences import Sentence
 
 from .settle import locked
@@ -48,7 +49,9 @@ def refuse_unless_open(photo: Photo) -> None:
         refuse_unless_own(photo, photo.submission)
     elif dispute and dispute.outcome != Outcome.OPEN:
         raise AlreadyClosed(
-            Sentence("This dispute has ended: %(outcome)s.", outcome=dispute.get_outcome_display()),
+            Sentence(
+                "This dispute has ended: %(outcome)s.", outcome=in_english(Outcome(dispute.outcome).label)
+            ),
             field="dispute",
         )
     elif sighting and sighting.by_id != photo.owner_id:

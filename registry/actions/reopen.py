@@ -8,6 +8,7 @@ from django.db.models import F, Q
 
 from registry.errors import DecidedBefore, InvalidField, NotFound
 from registry.models import Claim, Dispute, JournalEntry, Member, Outcome, Photo, Release, State
+from registry.models.base import in_english
 from registry.sentences import Sentence
 
 from .photo_parent import release_of
@@ -32,7 +33,7 @@ def refuse_decided(
                 id=decided.shown_id,
                 trait=state.trait,
                 state=state,
-                outcome=decided.get_outcome_display(),
+                outcome=in_english(Outcome(decided.outcome).label),
             ),
             field="photo",
             dispute=decided.public_id,

@@ -190,7 +190,9 @@ def still_waiting(pending: PendingDeed, at: datetime) -> PendingDeed:
     waiting = rows.get(pk=pending.pk)
     if waiting.outcome != DeedOutcome.WAITING:
         raise AlreadyClosed(
-            Sentence("This has been decided: %(outcome)s.", outcome=waiting.get_outcome_display())
+            Sentence(
+                "This has been decided: %(outcome)s.", outcome=in_english(DeedOutcome(waiting.outcome).label)
+            )
         )
     if waiting.expires_at <= at:
         raise AlreadyClosed(Sentence("Nobody confirmed this in time. Ask for it again."))

@@ -21,6 +21,7 @@ from registry.models import (
     Vote,
     is_published,
 )
+from registry.models.base import in_english
 from registry.queries.facts import barred_from, photos_of
 from registry.sentences import Sentence
 
@@ -233,7 +234,7 @@ def check_example(vote: Vote, release: Release) -> None:
             vote.basis,
             Sentence(
                 "Your example is noted as %(condition)s. Choose the other basis.",
-                condition=example.get_condition_display(),
+                condition=in_english(Condition(example.condition).label),
             ),
         )
 

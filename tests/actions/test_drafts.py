@@ -1,10 +1,12 @@
 """Drafts are their author's alone, may be unfinished, and hold nothing that could not be kept or read again."""
 
 import pytest
+from django.utils import translation
 
 from registry import actions
 from registry.errors import AlreadyClosed, Conflict, InvalidField, NotFound
 from registry.models import Submission
+from registry.sentences import said
 from tests.factories import MemberFactory, ReleaseFactory, VariantFactory
 from tests.path import Scene, now
 
@@ -60,6 +62,17 @@ def test_what_was_sent_or_withdrawn_is_edited_no_more(action, said):
     actions.withdraw_draft(submission=draft, by=draft.author, at=now())
     with refused(AlreadyClosed, says=["withdrawn"]):
         getattr(actions, action)(submission=draft, by=draft.author, at=now(), **said)
+
+
+def test_a_refusal_is_english_whoever_reads_and_on_a_page_wholly_in_their_language():
+    draft = start()
+    actions.withdraw_draft(submission=draft, by=draft.author, at=now())
+    with translation.override("de"), pytest.raises(AlreadyClosed) as refusal:
+        actions.edit_draft(submission=draft, by=draft.author, at=now(), content={})
+    assert str(refusal.value) == "This report is withdrawn and can no longer be edited."
+    with translation.override("de"):
+        assert "withdrawn" not in said(refusal.value)
+        assert "zurückgezogen" in said(refusal.value)
 
 
 def test_a_sent_report_is_edited_no_more():

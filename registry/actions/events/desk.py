@@ -18,7 +18,9 @@ from registry.models import (
     Release,
     Role,
     Variant,
+    VariantStanding,
 )
+from registry.models.base import in_english
 from registry.sentences import Sentence
 
 from .. import wording
@@ -74,7 +76,7 @@ def refuse_unless_live(variant: Variant, field: str = "variant") -> None:
             Sentence(
                 "%(variant)s was %(standing)s. Restore it first, or use another.",
                 variant=variant,
-                standing=variant.get_standing_display(),
+                standing=in_english(VariantStanding(variant.standing).label),
             ),
             field=field,
             **into,
