@@ -73,10 +73,9 @@ def one(request: HttpRequest, public_id: str) -> HttpResponse:
 
 
 def where_it_went(request: HttpRequest, public_id: str) -> HttpResponse:
-    mine = Submission.objects.filter(
-        public_id=public_id, author=reader(request), status=SubmissionStatus.DRAFT
-    )
-    if mine.exists():
+    drafts_of_it = Submission.objects.filter(public_id=public_id, status=SubmissionStatus.DRAFT)
+    member = reader(request)
+    if member and drafts_of_it.filter(author=member).exists():
         return redirect("draft-photos", public_id=public_id)
     sent = Submission.objects.filter(public_id=public_id, sent_at__isnull=False, opened_at__isnull=False)
     draft = get_object_or_404(sent.select_related("variant"))
