@@ -6,12 +6,14 @@ from allauth.account import forms as account
 from allauth.mfa.base import forms as second_step
 from allauth.mfa.totp import forms as authenticator_app
 from allauth.mfa.webauthn import forms as passkeys
+from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from .base import Form
 
 
 class LoginForm(Form, account.LoginForm):
-    pass
+    remember = forms.BooleanField(label=_("Keep me signed in"), required=False)
 
 
 class AddEmailForm(Form, account.AddEmailForm):
