@@ -72,6 +72,7 @@ NO_PAGE = {
     "words",
 }
 VOID = {"input", "img", "br", "meta", "link", "rect", "path", "image", "hr"}
+ENDLESS = VOID | {"source", "wbr", "col", "area", "base", "embed", "track"}
 LABELLED = {"input", "select", "textarea"}
 
 
@@ -133,9 +134,19 @@ class Markup(HTMLParser):
         self.inline: list[str] = []
         self.pictures: list[dict[str, str | None]] = []
         self.webp: str | None = None
+        self.forms: set[str] = set()
+        self.buttons: list[dict[str, str | None]] = []
+        self.within: list[tuple[str, bool]] = []
 
     def handle_starttag(self, tag, attributes):
         at = dict(attributes)
+        hidden = "hidden" in at or any(hides for _, hides in self.within)
+        if tag == "form" and at.get("id"):
+            self.forms.add(at["id"])
+        if tag == "button" and not hidden:
+            self.buttons.append({**at, "in_form": "yes" if ("form", False) in self.within else None})
+        if tag not in ENDLESS:
+            self.within.append((tag, "hidden" in at or tag == "template"))
         if at.get("id"):
             self.ids.append(at["id"])
         if re.fullmatch(r"h[1-6]", tag):
@@ -154,10 +165,22 @@ class Markup(HTMLParser):
             self.pictures.append({**at, "webp": self.webp})
 
     def handle_endtag(self, tag):
+        opened = [place for place, (name, _) in enumerate(self.within) if name == tag]
+        if opened:
+            del self.within[opened[-1] :]
         if tag == "label":
             self.in_label -= 1
         if tag == "picture":
             self.webp = None
+
+    def dead(self) -> list[dict[str, str | None]]:
+        """The buttons in sight that do nothing without a script: those are `hidden` until the script runs."""
+        return [
+            each
+            for each in self.buttons
+            if each.get("type") == "button"
+            or not (each["form"] in self.forms if each.get("form") else each["in_form"])
+        ]
 
 
 def test_the_markup_of_every_page_is_sound(as_member):
@@ -176,6 +199,7 @@ def test_the_markup_of_every_page_is_sound(as_member):
             named = field.get("id") in page.labels or field.get("aria-label") or field["in_label"]
             assert named, (name, field)
         assert page.inline == [], name
+        assert page.dead() == [], name
         assert all(
             picture.get("alt") and picture.get("width") and picture.get("height") for picture in page.pictures
         ), name
