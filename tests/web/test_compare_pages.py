@@ -31,7 +31,9 @@ def test_from_a_variant_one_comes_to_both_photographs_with_the_places_where_they
     answer = reader.get(address)
     assert answer.status_code == 200
     assert "2 places to look at" in answer.text
-    assert len(re.findall(r'<svg class="crop"', answer.text)) == 4
+    windows = re.findall(r'<svg class="crop".+?</svg>', answer.text, re.DOTALL)
+    assert len(windows) == 4
+    assert all("image/webp" in window and 'loading="lazy"' in window for window in windows)
     assert answer.text.count("Marked: ") == 2
     assert len(re.search(r'data-homography="([^"]+)"', answer.text)[1].split()) == 9
     assert "style=" not in answer.text
