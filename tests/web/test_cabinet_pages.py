@@ -1,5 +1,7 @@
 """What I own and what I lack, on pages: one tap, a file, a depth, a list, a bar code. Nobody else sees any of it."""
 
+import re
+
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 
@@ -120,6 +122,20 @@ def test_the_hunt_lists_what_is_missing_by_assortment_with_how_to_tell_it(as_mem
     assert client.get(f"/hunt?assortment={mint()}").status_code == 404
     assert client.get("/hunt?after=made-up").status_code == 404
     assert as_member().get("/hunt").headers["Location"].startswith("/accounts/login/")
+
+
+def test_from_the_top_of_a_long_hunt_one_jumps_to_an_assortment(as_member, shelf, member):
+    AssortmentItemFactory(release=shelf.release)
+    client = as_member(member)
+    assert 'href="#in1"' not in client.get("/hunt").text  # a single one is at the top already
+    other = AssortmentItemFactory().assortment
+    for page in ("/hunt", "/hunt/sheet"):
+        text = client.get(page).text
+        jumps = dict(re.findall(r'<li><a href="#(in\d)">([^<]+)</a> <small>1 release</small></li>', text))
+        assert len(jumps) == 2
+        assert other.name in " ".join(jumps.values())
+        for target in jumps:
+            assert f'<h2 id="{target}">' in text
 
 
 def test_the_depth_is_chosen_and_kept(as_member, shelf, member):
