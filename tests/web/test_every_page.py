@@ -71,8 +71,7 @@ NO_PAGE = {
     "service-worker",
     "words",
 }
-VOID = {"input", "img", "br", "meta", "link", "rect", "path", "image", "hr"}
-ENDLESS = VOID | {"source", "wbr", "col", "area", "base", "embed", "track"}
+VOID = {"area", "base", "br", "col", "embed", "hr", "img", "input", "link", "meta", "source", "track", "wbr"}
 LABELLED = {"input", "select", "textarea"}
 
 
@@ -145,7 +144,7 @@ class Markup(HTMLParser):
             self.forms.add(at["id"])
         if tag == "button" and not hidden:
             self.buttons.append({**at, "in_form": "yes" if ("form", False) in self.within else None})
-        if tag not in ENDLESS:
+        if tag not in VOID:
             self.within.append((tag, "hidden" in at or tag == "template"))
         if at.get("id"):
             self.ids.append(at["id"])
