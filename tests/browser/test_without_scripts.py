@@ -9,7 +9,7 @@ from allauth.mfa.totp.internal.auth import TOTP
 from registry.actions.index import index
 from registry.models import CabinetItem, Hunt, Submission
 from tests.browser.conftest import PHONE, PICTURE
-from tests.browser.test_second_step import code_of, sign_in
+from tests.browser.test_second_step import code_of, confirm_password, sign_in
 from tests.path import Scene
 from tests.web.test_T23_second_step import SECRET, signed_up
 
@@ -88,3 +88,14 @@ def test_a_moderator_signs_in_by_two_steps_finds_keeps_asks_and_decides(open_pag
     page.get_by_text("Wide gull").first.wait_for()
     scene.gull_crest.refresh_from_db()
     assert scene.gull_crest.title == "Wide gull"
+
+
+def test_where_a_passkey_cannot_be_added_the_page_leads_to_the_app(open_page, scene):
+    page = open_page("/accounts/login/?next=/accounts/2fa/webauthn/add/", java_script_enabled=False)
+    sign_in(page, signed_up(scene.author))
+    confirm_password(page)
+    page.get_by_role("heading", name="Add a passkey").wait_for()
+    page.get_by_role("button", name="Add it").wait_for(state="hidden")
+    follow(page, "An authenticator app")
+    follow(page, "Set up an app")
+    page.get_by_role("button", name="Set it up").wait_for()
