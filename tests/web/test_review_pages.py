@@ -163,3 +163,19 @@ def test_a_claim_leads_to_its_place_on_the_variants_page(client, scene):
     claim = Claim.objects.get(variant=variant, trait=scene.crest)
     answer = client.get(f"/claims/{claim.public_id}")
     assert answer.headers["Location"] == f"/variants/{variant.public_id}#{claim.public_id}"
+
+
+def test_a_cause_is_asked_about_with_the_photographs_of_what_differs(as_member, scene):
+    base = scene.report(scene.anchor, scene.red)
+    gull = scene.report(scene.gull, base=base, cause="running_change")
+    address = f"/claims/{Claim.objects.open().on_cause().get(variant=gull).public_id}/vote"
+    reviewer = as_member(scene.reviewers[0])
+    assert "No photograph shows what differs by a mark yet." in reviewer.get(address).text
+    shown = scene.show(gull)
+    page = reviewer.get(address)
+    assert [it.photo for it in page.context["photos"]] == list(shown.photos.all())
+    assert "The photographs that show it:" in page.text
+    assert "Roof crest: gull." in page.text
+    known = scene.show(base)
+    pair = reviewer.get(address).context["pair"]
+    assert (pair.a.photo, pair.b.photo) == (known.photos.get(), shown.photos.get())

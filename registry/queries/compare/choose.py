@@ -60,16 +60,27 @@ def best(ones: Sequence[Photo], others: Sequence[Photo]) -> tuple[Photo, Photo] 
 def marks_about(claim: Claim) -> tuple[list[Mark], list[Mark]]:
     """Marks on the claim, and those on the claim it is said to differ from. Queries: 1.
 
-    At hand are their photographs, with whether a code was seen in them, and the colours measured.
+    No mark shows a cause: what the variant is said to differ by is what one judges it from.
+    At hand are their claims, their photographs, with whether a code was seen in them, and the colours measured.
     """
-    asked = [claim.pk, *([claim.base_claim_id] if claim.base_claim_id else [])]
-    related = ("photo__owner", "photo__submission", "example", "colour__chart")
-    standing = Mark.objects.standing().filter(claim__in=asked).select_related(*related)
+    asked = Claim.objects.filter(pk=claim.pk)
+    if claim.trait.is_cause:
+        asked = Claim.objects.open().filter(variant=claim.variant_id, is_difference=True)
+    about = Q(claim__in=asked.values("pk")) | Q(claim__in=asked.values("base_claim"))
+    related = (
+        "claim__trait__merged_into",
+        "claim__state__merged_into",
+        "photo__owner",
+        "photo__submission",
+        "example",
+        "colour__chart",
+    )
+    standing = Mark.objects.standing().filter(about).select_related(*related)
     marks: list[Any] = list(standing.annotate(code_seen_by=codes_seen("photo")).order_by("pk"))
     for mark in marks:
         mark.photo.code_seen_by = mark.code_seen_by
-    own = [mark for mark in marks if mark.claim_id == claim.pk]
-    return own, [mark for mark in marks if mark.claim_id != claim.pk]
+    own = [mark for mark in marks if mark.claim.variant_id == claim.variant_id]
+    return own, [mark for mark in marks if mark.claim.variant_id != claim.variant_id]
 
 
 def counterpart(own: Sequence[Mark], others: Sequence[Mark]) -> Pair | None:

@@ -78,7 +78,7 @@ def look_at(request: HttpRequest, claim: Claim, form: VoteForm | None = None) ->
     """One detail with what shows it, and the form to vote with."""
     examples = evidence.own_examples(signed_in(request), claim.variant.release)
     marks, others = compare.marks_about(claim)
-    colours.tell((mark, claim) for mark in marks)
+    colours.tell((mark, mark.claim) for mark in marks)
     photos: dict[int, evidence.Evidence] = {}
     for mark in marks:
         photos.setdefault(mark.photo_id, evidence.Evidence(mark.photo)).marks.append(mark)
