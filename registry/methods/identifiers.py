@@ -195,6 +195,25 @@ def parse_gtin(text: str) -> str:
     raise ValueError(_wrong_check_digit(digits, f"GTIN-{len(digits)}", expected))
 
 
+def gtins_near(text: str) -> list[str]:
+    """What may have been meant by digits that fit no check digit: all GTINs, as fourteen digits in order, that are one
+    digit mistaken, left out or put in away, or two neighbours swapped.
+
+    Errors: ValueError where there is anything but digits.
+
+    >>> "06291041500213" in gtins_near("6291041500214"), len(gtins_near("6291041500214"))
+    (True, 28)
+    """
+    digits = _digits(text)
+    places = range(len(digits) + 1)
+    meant = {digits[:n] + digits[n + 1 :] for n in places}
+    meant |= {digits[:n] + one + digits[n:] for n in places for one in "0123456789"}
+    meant |= {digits[:n] + one + digits[n + 1 :] for n in places for one in "0123456789"}
+    meant |= {digits[:n] + digits[n : n + 2][::-1] + digits[n + 2 :] for n in places}
+    lengths = [one for one in meant if len(one) in _GTIN_LENGTHS]
+    return sorted({one.zfill(14) for one in lengths if one[-1] == gtin_check_digit(one[:-1])})
+
+
 def _expanded_or_none(digits: str) -> str | None:
     try:
         return expand_upce(digits)

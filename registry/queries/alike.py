@@ -6,6 +6,8 @@ import re
 from collections import defaultdict
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
+from functools import reduce
+from operator import or_
 
 import numpy as np
 from django.db.models import Count, Q
@@ -21,6 +23,11 @@ WEIGHED = 100  # variants with most of the states, of which the nearest are chos
 MOST_PARTS = 4
 STATES_EACH = 20
 APART = re.compile(r"[,;+]|\band\b", re.IGNORECASE)
+NAMED = {
+    "variant": SearchKind.VARIANT,
+    "variant__release": SearchKind.RELEASE,
+    "variant__release__casting": SearchKind.CASTING,
+}
 ANSWERS = ("so", "otherwise")
 
 
@@ -62,19 +69,35 @@ def nearest_to(parts: Sequence[Collection[State]], within: Q, k: int = 5) -> lis
 
 
 def near_by_words(text: str, k: int = 5) -> list[NearVariant]:
-    """For "gold wheels, blue crest": the variants nearest to all of the states that these words name.
+    """For "gold wheels, blue crest": the variants nearest to all of the states that these words name; for "gannet,
+    gold wheels" those of the Gannet, as the other words narrow it down.
 
-    Nothing where fewer than two parts name a state. Queries: at most 8.
+    Nothing where fewer than two parts are asked for, or only names. Queries: at most 8.
     """
-    named: dict[int, list[str]] = {}
-    for number, part in enumerate(parts_of(text)):
+    parts = parts_of(text)
+    named: list[list[str]] = []
+    others: list[str] = []
+    for part in parts:
         found = entries(part, [SearchKind.STATE]).order_by("title", "pk")
-        named[number] = list(found.values_list("public_id", flat=True)[:STATES_EACH])
-    named = {number: ids for number, ids in named.items() if ids}
-    if len(named) < 2:
+        ids = list(found.values_list("public_id", flat=True)[:STATES_EACH])
+        named += [ids] if ids else []
+        others += [] if ids else [part]
+    if not named or len(parts) < 2:
         return []
-    states = states_by_id([one for ids in named.values() for one in ids])
-    return nearest_to([[states[one] for one in ids if one in states] for ids in named.values()], Q(), k)
+    states = states_by_id([one for ids in named for one in ids])
+    wanted = [[states[one] for one in ids if one in states] for ids in named]
+    return nearest_to(wanted, called(" ".join(others)) if others else Q(), k)
+
+
+def called(words: str) -> Q:
+    """Claims on variants that are called so, or whose release or casting is."""
+    held = {path: entries(words, [kind]).values("public_id") for path, kind in NAMED.items()}
+    return reduce(or_, (Q(**{f"{path}__public_id__in": found}) for path, found in held.items()))
+
+
+def is_list(text: str) -> bool:
+    """Several details, one after the other, as against words that belong together."""
+    return len([part for part in APART.split(text) if part.strip()]) > 1
 
 
 def parts_of(text: str) -> list[str]:

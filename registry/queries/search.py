@@ -13,9 +13,9 @@ from django.db import connection, models
 from django.db.models import Q, QuerySet
 from django.db.models.expressions import RawSQL
 
-from registry.methods.identifiers import parse_gtin
+from registry.methods.identifiers import gtins_near, parse_gtin
 from registry.methods.spelling import pieces, slips, slips_allowed
-from registry.models import SearchEntry, SearchKind
+from registry.models import Pack, SearchEntry, SearchKind
 
 M = TypeVar("M", bound=models.Model)
 MOST_WORDS = 8
@@ -105,6 +105,16 @@ def find_nearly(text: str, kinds: Iterable[str] = (), limit: int = 20) -> list[S
     kept = [(slipped, is_beside(words, entry), entry) for slipped, entry in near if slipped is not None]
     ranked = sorted(kept, key=lambda each: (each[0], each[1], each[2].title, each[2].pk))
     return [entry for *_, entry in ranked[:limit]]
+
+
+def packs_near(text: str, limit: int = 20) -> list[SearchEntry]:
+    """Packs whose bar code is one slip away from digits that are no bar code. Queries: 1 at most."""
+    try:
+        meant = gtins_near(text)
+    except ValueError:
+        return []
+    packs = Pack.objects.current().filter(gtin__in=meant).values("public_id")
+    return list(SearchEntry.objects.filter(public_id__in=packs).order_by("title", "pk")[:limit])
 
 
 def is_beside(words: list[str], entry: SearchEntry) -> bool:

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from registry.methods.identifiers import expand_upce, gtin_check_digit, parse_gtin
+from registry.methods.identifiers import expand_upce, gtin_check_digit, gtins_near, parse_gtin
 
 VALID = [
     ("6291041500213", "06291041500213"),  # GS1 check digit worked example: weighted sum 57, check digit 3
@@ -114,3 +114,15 @@ def test_a_gtin_14_is_read_back_as_itself(body):
 def test_a_check_digit_is_made_of_plain_digits_only(digits):
     with pytest.raises(ValueError, match="0 to 9"):
         gtin_check_digit(digits)
+
+
+@pytest.mark.parametrize("typed", ["6291041500214", "6290141500213", "629104150213", "62910415500213"])
+def test_what_is_one_slip_away_from_a_number_is_near_it(typed):
+    near = gtins_near(typed)
+    assert "06291041500213" in near
+    assert near == sorted({parse_gtin(one) for one in near})
+
+
+def test_letters_are_near_to_no_number():
+    with pytest.raises(ValueError, match="digits only"):
+        gtins_near("629104150021x")

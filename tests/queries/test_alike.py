@@ -61,6 +61,18 @@ def test_a_search_of_several_states_finds_the_nearest_variants(shelf):
     assert near_by_words("silver, nothingofthesort") == []
 
 
+def test_words_that_name_no_state_narrow_it_down_to_what_is_called_so(shelf):
+    other = Shelf(release=ReleaseFactory(name="Harbour night", line=shelf.release.line))
+    for thing in (shelf.release, other.release, other.release.casting, *other.variants.values()):
+        index(thing)
+    for text in ("silver, harbour night", "silver night", "blue, silver, night"):
+        near = near_by_words(text)
+        assert {each.variant.release for each in near} == {other.release}, text
+    assert titles(near_by_words("night, silver, blue"))[0] == ("Blue crest", 2, 0)
+    assert near_by_words("silver, harbour morning") == []
+    assert near_by_words("harbour, night") == []
+
+
 @pytest.mark.parametrize(
     ("text", "parts"),
     [
@@ -97,6 +109,7 @@ def test_the_last_look_and_the_search_page_show_them(shelf, client):
     )
     client.force_login(draft.author)
     assert "Or one of these, of another release?" in client.get(f"/drafts/{draft.public_id}/check").text
+    assert "Variants nearest to this" in client.get("/search?q=silver+blue").text
     text = client.get("/search?q=silver,+blue").text
     assert "Variants nearest to this" in text
     assert "has 1 of these details, another state on 1" in text

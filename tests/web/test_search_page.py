@@ -4,6 +4,7 @@ import pytest
 
 from registry.actions.index import index
 from registry.methods.identifiers import show_id
+from tests.factories import PackFactory, VariantFactory
 from tests.path import Scene
 
 pytestmark = pytest.mark.django_db
@@ -42,3 +43,35 @@ def test_a_slip_is_asked_about_and_leads_on(client):
     text = client.get("/search", {"q": "brinewagno"}).text
     assert "Is it one of these?" in text
     assert f'href="/releases/{scene.release.public_id}"' in text
+
+
+def test_what_is_called_so_goes_before_what_has_such_states(client):
+    scene = Scene()
+    scene.baseline()
+    called = VariantFactory(release=scene.release, title="Anchor on red")
+    for thing in (scene.anchor, scene.red, called):
+        index(thing)
+    text = client.get("/search", {"q": "anchor red"}).text
+    assert f'href="/variants/{called.public_id}"' in text
+    assert "Variants nearest to this" not in text
+    assert "Variants nearest to this" in client.get("/search", {"q": "anchor, red"}).text
+    assert "Is it one of these?" in client.get("/search", {"q": "ancor red"}).text
+
+
+@pytest.mark.parametrize("typed", ["6291041500214", "6290141500213", "629104150213", "629 1041 5500 213"])
+def test_a_bar_code_with_a_slip_is_told_so_and_the_one_beside_it_shown(client, typed):
+    pack = PackFactory(name="Single card", gtin="06291041500213")
+    index(pack)
+    text = client.get("/search", {"q": typed}).text
+    assert "type it again" in text
+    assert "One digit away from it:" in text
+    assert f'href="/packs/{pack.public_id}"' in text
+    assert "Use fewer words" not in text
+
+
+def test_a_bar_code_that_nobody_listed_is_said_to_be_so(client):
+    text = client.get("/search", {"q": "6291041500213"}).text
+    assert 'No pack with the code <span class="id">06291041500213</span> is listed.' in text
+    text = client.get("/search", {"q": "62910416"}).text
+    assert "Compare every digit of the GTIN-8" in text
+    assert "One digit away" not in text
