@@ -22,6 +22,7 @@ from registry.models import (
     Photo,
     Place,
     Release,
+    Scope,
     Sighting,
     Submission,
     TraitKind,
@@ -35,6 +36,7 @@ from .colours import ChartOutput, ColourOutput
 from .shared import IdOutput, Input, ReferenceField, Whole, many, names
 from .shared import Line as Text
 
+DAY = r"^\d{4}-(0[1-9]|1[0-2])-\d{2}$"
 MONTH = r"^\d{4}-(0[1-9]|1[0-2])$"
 SIZES = ("full", "800", "320")
 
@@ -73,6 +75,15 @@ class SaidMarkInput(Input):
     trait = id_or_ref()
     xywh = Text(80, help_text="percent:left,top,width,height")
     of = serializers.ChoiceField(["variant", "base"], required=False)
+
+
+class SaidSightingInput(Input):
+    scope = serializers.ChoiceField(Scope.choices)
+    seen_on = serializers.RegexField(DAY, help_text="YYYY-MM-DD")
+    n = Whole(1, 100_000, required=False)
+    condition = serializers.ChoiceField(Condition.choices, required=False)
+    country = Text(2, required=False)
+    region = Text(60, required=False)
 
 
 class ProposedCastingInput(Input):
@@ -143,6 +154,13 @@ class ContentInput(Input):
     examples = many(SaidExampleInput, 0, 200, required=False)
     photos = many(SaidPhotoInput, 0, 200, required=False)
     marks = many(SaidMarkInput, 0, 200, required=False)
+    sightings = many(
+        SaidSightingInput,
+        0,
+        200,
+        required=False,
+        help_text="Where else it was seen; each is kept on sending.",
+    )
     proposes = ProposalsInput(required=False)
 
 

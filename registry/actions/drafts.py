@@ -29,7 +29,10 @@ from .journalled import journalled
 from .quotas import admit
 
 CONTENT_KEYS = frozenset(
-    {"title", "nicknames", "note", "noticed_in", "cause", "claims", "examples", "photos", "marks", "proposes"}
+    {
+        *("title", "nicknames", "note", "noticed_in", "cause", "claims", "examples", "photos", "marks"),
+        *("sightings", "proposes"),
+    }
 )
 CONTENT_MOST_BYTES = 200_000
 CONTENT_MOST_DEPTH = 8

@@ -1,13 +1,16 @@
-"""What comes with a report: the examples it speaks of, what its photos show, and the regions marked on them."""
+"""What comes with a report: the examples it speaks of, what its photos show, the regions marked on them, sightings."""
 
 from __future__ import annotations
 
-from datetime import datetime
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import date, datetime
 
-from registry.errors import InvalidField
+from registry.errors import InvalidField, RegistryError
 from registry.models import (
     Claim,
     Condition,
+    CountKind,
     Example,
     Member,
     Photo,
@@ -25,6 +28,7 @@ from .attach import add_example, showable
 from .mark import mark_region, parse_fragment
 from .proposals import found
 from .report import Named, fresh_ref, look_up, objects
+from .sight import report_sighting
 
 
 def enclose_examples(draft: Submission, release: Release, by: Member, at: datetime) -> dict[str, Example]:
@@ -114,3 +118,38 @@ def marked_claim(variant: Variant, trait: Trait, by: Member) -> Claim:
             Sentence("%(variant)s says nothing of this detail. Say its state first.", variant=variant.title),
         )
     return claim
+
+
+def enclose_sightings(draft: Submission, variant: Variant, by: Member, at: datetime) -> None:
+    """Where else its author saw the variant, each a find. Sent again, each is kept once."""
+    for n, item in enumerate(objects("sightings", draft.content.get("sightings"))):
+        seen = {"variants": [variant], "n": item.get("n", 1), "condition": item.get("condition") or ""}
+        with within("sightings"):
+            report_sighting(
+                by=by,
+                at=at,
+                release=variant.release,
+                scope=item.get("scope") or "",
+                seen_on=day_said(item.get("seen_on")),
+                country=item.get("country") or "",
+                region=item.get("region") or "",
+                count_lines=[{"kind": CountKind.VARIANT, **seen}],
+                key=f"{draft.public_id} {n}",
+            )
+
+
+def day_said(said: object) -> date | None:
+    try:
+        return date.fromisoformat(said) if isinstance(said, str) else None
+    except ValueError:
+        raise InvalidField("seen_on", said, Sentence("Send a date as YYYY-MM-DD.")) from None
+
+
+@contextmanager
+def within(part: str) -> Iterator[None]:
+    """A refusal names the part of the report that its field is in."""
+    try:
+        yield
+    except RegistryError as refusal:
+        refusal.field = f"{part}.{refusal.field}"
+        raise

@@ -29,7 +29,7 @@ from registry.sentences import Sentence
 from . import wording
 from .dispute import open_dispute
 from .drafts import check_outline, own_draft
-from .enclose import enclose_examples, enclose_marks, enclose_photos
+from .enclose import enclose_examples, enclose_marks, enclose_photos, enclose_sightings
 from .feed import tell
 from .index import index
 from .journalled import journalled
@@ -69,6 +69,7 @@ def send_submission(*, submission: Submission, by: Member, at: datetime) -> Subm
     enclose_photos(draft, release, names, by)
     marks = enclose_marks(draft, variant, draft.differs_from, names, by, at)
     note_first_month(variant, names.examples.values())
+    enclose_sightings(draft, variant, by, at)
     index(variant)
     JournalEntry.objects.record(
         by=by,

@@ -114,6 +114,14 @@ def drop_mark(content: Content, at: int) -> Content:
     return {**content, "marks": [mark for n, mark in enumerate(content.get("marks") or []) if n != at]}
 
 
+def add_sighting(content: Content, sighting: dict[str, Any]) -> Content:
+    return {**content, "sightings": [*(content.get("sightings") or []), sighting]}
+
+
+def drop_sighting(content: Content, at: int) -> Content:
+    return {**content, "sightings": [one for n, one in enumerate(content.get("sightings") or []) if n != at]}
+
+
 def follow_merges(content: Content, survivors: Mapping[str, str]) -> Content:
     """With what stands for each detail and state that was merged since the draft named it."""
 

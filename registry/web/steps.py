@@ -31,6 +31,7 @@ STEPS = (
     ("draft-details", _("What differs")),
     ("draft-photos", _("Photographs")),
     ("draft-marks", _("Marks")),
+    ("draft-sightings", _("Sightings")),
     ("draft-check", _("Check and send")),
 )
 

@@ -5,6 +5,7 @@ Programs may keep half a draft in whatever shape they like; only sending it is s
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 
 from registry.actions import parse_fragment
@@ -28,6 +29,7 @@ def tidy(content: object) -> Content:
             for photo in items(said.get("photos"), "photo")
         ],
         "marks": [mark for mark in items(said.get("marks"), "photo", "example", "trait", "xywh") if is_region(mark)],
+        "sightings": [one for one in items(said.get("sightings"), "scope", "seen_on") if is_find(one)],
         "proposes": tidy_proposals(said.get("proposes")),
     }  # fmt: skip
 
@@ -65,6 +67,14 @@ def maybe_text(item: dict[str, Any], name: str) -> bool:
 
 def is_flat(item: dict[str, Any]) -> bool:
     return not any(isinstance(value, (dict, list)) for value in item.values())
+
+
+def is_find(sighting: dict[str, Any]) -> bool:
+    try:
+        date.fromisoformat(sighting["seen_on"])
+    except ValueError:
+        return False
+    return is_flat(sighting)
 
 
 def is_region(mark: dict[str, Any]) -> bool:

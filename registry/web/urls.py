@@ -124,6 +124,7 @@ urlpatterns = [
     page("drafts/<id:public_id>/photos/upload", report_evidence.upload, "draft-upload"),
     page("drafts/<id:public_id>/photos/<id:photo_id>/discard", report_evidence.discard, "draft-discard"),
     page("drafts/<id:public_id>/marks", report_evidence.marks, "draft-marks"),
+    page("drafts/<id:public_id>/sightings", report_evidence.sightings, "draft-sightings"),
     page("drafts/<id:public_id>/check", report_send.check, "draft-check"),
     page("drafts/<id:public_id>/withdraw", report.withdraw, "withdraw-draft"),
     page("quick", opened.quick, "quick"),

@@ -82,7 +82,7 @@ def test_a_claim_of_another_kind_is_refused(scene, kind):
         send(draft)
 
 
-@pytest.mark.parametrize("part", ["claims", "examples", "photos", "marks"])
+@pytest.mark.parametrize("part", ["claims", "examples", "photos", "marks", "sightings"])
 @pytest.mark.parametrize("said", ["x", 7, {"a": 1}, ["x"], [["x"]]])
 def test_a_part_that_is_no_list_of_objects_is_refused(scene, part, said):
     draft = scene.draft(**{"claims": [claim(scene)], part: said})

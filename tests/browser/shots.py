@@ -199,7 +199,7 @@ def recipes() -> Iterator[tuple[str, str, Callable[[], str]]]:
     yield "open-draft", "member", lambda: f"/open/{opened().public_id}"
     yield "moderate-member", "moderator", lambda: f"/moderation/members/{photo.owner.public_id}"
     yield "change-item", "member", lambda: f"/cabinet/{item().public_id}"
-    for step in ("which", "details", "known", "photos", "marks", "check"):
+    for step in ("which", "details", "known", "photos", "marks", "sightings", "check"):
         yield f"draft-{step}", "member", lambda step=step: f"/drafts/{draft().public_id}/{step}"
 
     def proposed() -> str:

@@ -84,6 +84,7 @@ def test_one_is_looked_for_told_apart_reported_and_kept_without_a_mouse(open_pag
     reach(page, page.get_by_role("application", name="Mark on the picture"))
     press(page, "ArrowRight", "Alt+ArrowUp", "Shift+ArrowRight")
     follow(page, page.get_by_role("button", name="Keep the mark"))
+    follow(page, page.get_by_role("link", name="Go on to the sightings"))
     follow(page, page.get_by_role("link", name="Go on to the last look"))
     follow(page, page.get_by_role("button", name="Send the report"))
     page.get_by_role("heading", name="Chrome wheels", level=1).wait_for()

@@ -34,6 +34,7 @@ def begin(open_page, scene: Scene, base: Variant, **how):
 
 
 def finish(page) -> Variant:
+    page.get_by_role("link", name="Go on to the sightings").click()
     page.get_by_role("link", name="Go on to the last look").click()
     page.get_by_role("button", name="Send the report").click()
     page.get_by_role("heading", name="Gull crest", level=1).wait_for()

@@ -277,6 +277,8 @@ def full_draft(scene: Scene, base: Any, rows: int, texts: dict[str, str]) -> Any
             }
             for photo in photos
         ],
+        "sightings": [{"scope": "peg", "seen_on": "2026-03-14", "n": 2, "region": texts.get("note", "")}]
+        * rows,
         "proposes": {
             "traits": [
                 {"ref": f"t{n}", "name": texts.get("title", f"Rung {n}"), "place": "rear", "kind": "count"}
@@ -346,6 +348,7 @@ def addresses(
         "draft-known": (f"/drafts/{draft.public_id}/known", author),
         "draft-photos": (f"/drafts/{draft.public_id}/photos", author),
         "draft-marks": (f"/drafts/{draft.public_id}/marks", author),
+        "draft-sightings": (f"/drafts/{draft.public_id}/sightings", author),
         "draft-check": (f"/drafts/{draft.public_id}/check", author),
         "agree": (f"/variants/{base.public_id}/agree?desk=yes", reviewer),
         "quick": (f"/quick?release={release.public_id}", author),

@@ -18,6 +18,7 @@ CONTENT = {
         {"photo": "p", "example": "ref:e1", "trait": "ref:t1", "xywh": "percent:1,2,3,4"},
         {"photo": "p", "example": "ref:e2", "trait": "u", "xywh": "percent:1,2,3,4"},
     ],
+    "sightings": [{"scope": "peg", "seen_on": "2026-03-14", "n": 3}],
     "proposes": {
         "traits": [{"ref": "t1", "name": "Rungs", "place": "rear"}],
         "states": [
@@ -86,4 +87,5 @@ def test_tidying_leaves_out_what_has_no_shape():
     }
     assert tidy(strange)["claims"] == [{"trait": "t", "state": "s"}]
     assert tidy(strange)["marks"] == []
+    assert tidy({"sightings": [{"scope": "peg", "seen_on": "soon"}]})["sightings"] == []
     assert tidy("nonsense")["claims"] == []

@@ -178,3 +178,12 @@ def test_a_draft_that_a_program_left_in_a_strange_shape_can_still_be_opened(as_m
     member = as_member(scene.author)
     for step in ("which", "details", "photos", "marks", "check"):
         assert member.get(f"/drafts/{draft.public_id}/{step}").status_code == 200, step
+
+
+def test_an_item_found_at_an_address_is_refused_with_the_step_that_mends_it(as_member, scene):
+    item = {"ref": "e1", "condition": "loose", "region": "12 Harbour Street"}
+    crest = {"trait": scene.crest.public_id, "state": scene.gull.public_id}
+    draft = scene.draft(claims=[crest], examples=[item])
+    answer = as_member(scene.author).post(f"/drafts/{draft.public_id}/check", {"send": "yes"})
+    assert "reads like an address" in answer.text
+    assert f'href="/drafts/{draft.public_id}/photos">Mend it' in answer.text

@@ -3,7 +3,7 @@
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 
-from registry.models import Claim, Mark, Submission, Trait, Variant
+from registry.models import Claim, Mark, Sighting, Submission, Trait, Variant
 from tests.path import Scene
 from tests.pictures import jpeg
 from tests.web.paper import form_with, send
@@ -308,3 +308,31 @@ def test_a_script_that_sends_one_picture_is_answered_in_json(as_member):
     assert (refused.status_code, refused.json()["refused"][:10]) == (422, "notes.jpg:")
     Submission.objects.filter(pk=draft.pk).update(status="withdrawn")
     assert sent(picture(1)).json() == {"refused": "This report is withdrawn."}
+
+
+def test_what_was_seen_elsewhere_is_noted_and_kept_when_the_report_is_sent(as_member):
+    scene = Scene()
+    base = scene.baseline()
+    draft = scene.draft(
+        base=base,
+        claims=[{"trait": scene.crest.public_id, "state": scene.gull.public_id, "kind": "difference"}],
+    )
+    member, home = as_member(scene.author), f"/drafts/{draft.public_id}"
+    seen = {"n": "3", "scope": "peg", "seen_on": "2026-03-14", "country": "NL", "region": "12 Harbour Street"}
+    page = member.get(f"{home}/sightings")
+    page = send(member, f"{home}/sightings", form_with(page, "seen_on"), ("do", "sighting"), **seen)
+    assert "3 × a peg or shelf" in page.text
+    refused = send(member, f"{home}/check", form_with(member.get(f"{home}/check"), "send"))
+    assert "reads like an address" in refused.text
+    assert f'href="{home}/sightings">Mend it' in refused.text
+    page = send(member, f"{home}/sightings", form_with(page, "ref"), ("do", "drop_sighting"))
+    assert "3 × a peg or shelf" not in page.text
+    seen["region"] = "Harbour coast"
+    page = send(member, f"{home}/sightings", form_with(page, "seen_on"), ("do", "sighting"), **seen)
+    send(member, f"{home}/check", form_with(member.get(f"{home}/check"), "send"))
+    variant, sighting = Variant.objects.exclude(pk=base.pk).get(), Sighting.objects.get()
+    line = sighting.count_lines.get()
+    assert (sighting.by, sighting.country, sighting.region) == (scene.author, "NL", "Harbour coast")
+    assert (list(line.variants.all()), line.n) == ([variant], 3)
+    assert not sighting.is_full_count
+    assert str(variant.noticed_on) == "2026-03-14"

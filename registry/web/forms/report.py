@@ -9,7 +9,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 from django.utils.translation import pgettext_lazy
 
-from registry.models import Condition, Line, Maker, PackKind, Submission, Variant, View
+from registry.models import Condition, Line, Maker, PackKind, Scope, Submission, Variant, View
 
 from .base import Form
 from .picture import CAMERA, LicenceField
@@ -188,3 +188,35 @@ class MarkForm(StepForm, RegionForm):
         super().__init__(*args, **kwargs)
         self.fields["what"].choices = details  # type: ignore[attr-defined]
         self.fields["example"].choices = examples  # type: ignore[attr-defined]
+
+
+class SeenForm(StepForm):
+    """Where else one like it was seen, and how many: a find that is kept when the report is sent."""
+
+    n = forms.IntegerField(
+        min_value=1,
+        max_value=100_000,
+        initial=1,
+        label=_("How many like it you saw"),
+        widget=forms.NumberInput(attrs={"class": "small", "inputmode": "numeric"}),
+    )
+    scope = forms.ChoiceField(choices=Scope.choices, initial=Scope.PEG, label=_("What did you look at?"))
+    seen_on = forms.DateField(
+        label=_("Day"), widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+    )
+    country = forms.CharField(
+        max_length=2, required=False, label=_("Country"), help_text=_("Two letters, such as NL.")
+    )
+    region = forms.CharField(
+        max_length=60, required=False, label=_("Wide region"), help_text=_("No finer than a province.")
+    )
+    condition = forms.ChoiceField(
+        choices=[("", _("not noted")), *Condition.choices], required=False, label=_("Condition")
+    )
+
+    def find(self) -> dict[str, Any]:
+        """As a draft keeps it."""
+        said = {
+            name: value for name, value in self.cleaned_data.items() if name != "revision" and value != ""
+        }
+        return said | {"seen_on": self.cleaned_data["seen_on"].isoformat()}

@@ -1,8 +1,9 @@
-"""Report a find: the items, their photographs, and where on them each detail shows."""
+"""Report a find: the items, their photographs, where on them each detail shows, and where else it was seen."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from datetime import date
 from functools import partial
 from typing import Any
 
@@ -17,12 +18,21 @@ from django.views.decorators.http import require_POST
 
 from registry import actions
 from registry.errors import RegistryError
-from registry.models import Photo, Submission
+from registry.models import Condition, Photo, Scope, Submission
 from registry.queries import possession, reporting
 from registry.queries.compare import photos_to_compare
+from registry.queries.sightings import last_place
 from registry.sentences import Sentence, said
 from registry.web import drafts
-from registry.web.forms.report import DescribeForm, DropForm, ExampleForm, MarkForm, PhotosForm, StepForm
+from registry.web.forms.report import (
+    DescribeForm,
+    DropForm,
+    ExampleForm,
+    MarkForm,
+    PhotosForm,
+    SeenForm,
+    StepForm,
+)
 from registry.web.hints import hint
 from registry.web.people import signed_in
 from registry.web.pictures import drawn_mark
@@ -263,5 +273,58 @@ marks = view_of(
         makers=marks_makers,
         changes={"mark": keep_mark, "drop_mark": drop_mark},
         beside=marks_beside,
+    )
+)
+
+
+# Sightings --------------------------------------------------------------------------------------------------------
+
+
+def sightings_makers(request: HttpRequest, draft: Submission) -> FormMakers:
+    return {"sighting": partial(seen_form, request), "drop_sighting": DropForm}
+
+
+def seen_form(request: HttpRequest, data: Any = None, initial: Any = None, **kwargs: Any) -> SeenForm:
+    """The next is most likely of today, and of where the last one was."""
+    if data is not None:
+        return SeenForm(data, **kwargs)
+    country, region = last_place(signed_in(request))
+    here = {"seen_on": timezone.localdate(), "country": country, "region": region}
+    return SeenForm(initial=here | (initial or {}), **kwargs)
+
+
+def keep_sighting(draft: Submission, form: StepForm) -> Changes:
+    assert isinstance(form, SeenForm)
+    return {"content": drafts.add_sighting(draft.content, form.find())}
+
+
+def drop_sighting(draft: Submission, form: StepForm) -> Changes:
+    at = form.cleaned_data["ref"]
+    return {"content": drafts.drop_sighting(draft.content, int(at) if at.isdecimal() else -1)}
+
+
+def sightings_beside(
+    request: HttpRequest, draft: Submission, forms: Mapping[str, StepForm]
+) -> dict[str, Any]:
+    scopes, conditions = dict(Scope.choices), dict(Condition.choices)
+    seen = [
+        {
+            **said,
+            "seen_on": date.fromisoformat(said["seen_on"]),
+            "scope": scopes.get(said["scope"], said["scope"]),
+            "condition": conditions.get(said.get("condition")),
+        }
+        for said in draft.content.get("sightings") or []
+    ]
+    return {"here": "draft-sightings", "seen": seen}
+
+
+sightings = view_of(
+    Step(
+        name="draft-sightings",
+        template="registry/report/sightings.html",
+        makers=sightings_makers,
+        changes={"sighting": keep_sighting, "drop_sighting": drop_sighting},
+        beside=sightings_beside,
     )
 )

@@ -33,7 +33,8 @@ MENDED_AT = (
         ),
         "draft-which",
     ),
-    (("examples", "photos", "photo"), "draft-photos"),
+    (("examples", "photos", "photo", "country", "region", "found_"), "draft-photos"),
+    (("sightings",), "draft-sightings"),
     (("marks", "xywh", "example"), "draft-marks"),
 )
 
@@ -81,6 +82,7 @@ def last_look(draft: Submission) -> dict[str, Any]:
         "photo_count": draft.photos.shown().count(),
         "item_count": len(content.get("examples") or []),
         "mark_count": len(content.get("marks") or []),
+        "sighting_count": len(content.get("sightings") or []),
         "proposes": drafts.proposed(content),
     }
 
