@@ -7,7 +7,7 @@ import pytest
 from registry import actions
 from registry.models import Claim, Vote
 from registry.queries import review
-from tests.factories import MemberFactory
+from tests.factories import MarkFactory, MemberFactory, PhotoFactory
 from tests.path import Scene, claim_on, now
 from tests.web.paper import form_with, send
 
@@ -179,3 +179,15 @@ def test_a_cause_is_asked_about_with_the_photographs_of_what_differs(as_member, 
     known = scene.show(base)
     pair = reviewer.get(address).context["pair"]
     assert (pair.a.photo, pair.b.photo) == (known.photos.get(), shown.photos.get())
+
+
+def test_where_nothing_is_marked_the_variants_photographs_are_shown_all_the_same(as_member, scene):
+    base = scene.report(scene.anchor, scene.red)
+    claim = claim_on(base, scene.crest)
+    photo = PhotoFactory(submission=claim.submission, owner=scene.author)
+    page = as_member(scene.reviewers[0]).get(f"/claims/{claim.public_id}/vote")
+    assert "No photograph shows it by a mark yet. The photographs that came with the variant:" in page.text
+    assert [it.photo for it in page.context["photos"]] == [photo]
+    MarkFactory(claim=claim, photo=photo)
+    page = as_member(scene.reviewers[0]).get(f"/claims/{claim.public_id}/vote")
+    assert "came with the variant" not in page.text

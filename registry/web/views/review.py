@@ -25,6 +25,8 @@ from registry.web.views.browse import found
 
 CONTROL = "control"
 """Session key: the id of the question with a known answer that the desk asked last."""
+MOST_UNMARKED = 4
+"""So many photographs of the variant are shown where none of them is marked."""
 RELATED = (
     "variant__release__line",
     "variant__release__casting",
@@ -82,10 +84,12 @@ def look_at(request: HttpRequest, claim: Claim, form: VoteForm | None = None) ->
     photos: dict[int, evidence.Evidence] = {}
     for mark in marks:
         photos.setdefault(mark.photo_id, evidence.Evidence(mark.photo)).marks.append(mark)
-    likenesses.note_likenesses([it.photo for it in photos.values()], signed_in(request))
+    shown = list(photos.values()) or evidence.photos_of_variant(claim.variant, [])[:MOST_UNMARKED]
+    likenesses.note_likenesses([it.photo for it in shown], signed_in(request))
     return {
         "claim": claim,
-        "photos": list(photos.values()),
+        "photos": shown,
+        "is_marked": bool(marks),
         "pair": beside(compare.counterpart(marks, others)),
         "form": form or VoteForm(claim, examples, auto_id="vote_%s"),
     }
