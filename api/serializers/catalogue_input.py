@@ -225,21 +225,25 @@ class PackRename(Input):
     name = Text(120, required=False)
 
 
-class CastingMerge(Input):
+class MergeInput(Input):
+    reason = Text(300, required=False, help_text="Why they are the same; it is kept in the journal.")
+
+
+class CastingMerge(MergeInput):
     into = ReferenceField(Casting.objects.all)
 
 
-class ReleaseMerge(Input):
+class ReleaseMerge(MergeInput):
     into = ReferenceField(Release.objects.all)
 
 
-class TraitMerge(Input):
+class TraitMerge(MergeInput):
     into = ReferenceField(Trait.objects.all)
 
 
-class StateMerge(Input):
+class StateMerge(MergeInput):
     into = ReferenceField(State.objects.all)
 
 
-class PackMerge(Input):
+class PackMerge(MergeInput):
     into = ReferenceField(Pack.objects.all)

@@ -53,7 +53,7 @@ class MergeView(CuratedRow):
     def post(self, request: Request, public_id: str) -> Response:
         """Merge it into another that stands for the same thing; for moderators. Answers with the survivor."""
         row = self.row(public_id)
-        survivor = actions.merge(thing=row, into=self.asked()["into"], **self.deed)
+        survivor = actions.merge(thing=row, **self.deed, **self.asked())
         answer = self.again(survivor)
         answer["Content-Location"] = reverse(
             f"v1:{self.record_name}", kwargs={"public_id": survivor.public_id}

@@ -99,13 +99,14 @@ def rename(
 
 
 @journalled
-def merge(*, thing: Proposable, into: Proposable, by: Member, at: datetime) -> Proposable:
+def merge(*, thing: Proposable, into: Proposable, by: Member, at: datetime, reason: str = "") -> Proposable:
     """Two rows stand for one thing: this one gives way. Claims keep their rows; readers are led to the survivor."""
+    why = wording.line("reason", reason, 300, required=False)
     require(by, Role.MODERATOR)
     kept, survivor = locked_pair(thing, into)
     hold(kept)
     touched = [survivor] if isinstance(kept, Release) else list(releases_touched(kept))
-    detail: dict[str, Any] = {}
+    detail: dict[str, Any] = {"reason": why} if why else {}
     match kept:
         case State():
             refuse_states(kept, survivor)

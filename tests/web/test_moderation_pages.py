@@ -4,7 +4,8 @@ import pytest
 from django.urls import resolve
 
 from registry import actions
-from registry.models import Edition, Release, RoleGrant, Trait
+from registry.models import Edition, JournalEntry, Release, RoleGrant, Trait
+from registry.queries.journal import details_as_read
 from tests.factories import CastingFactory, MemberFactory, TraitFactory
 from tests.path import Scene, now
 from tests.web.paper import form_with, send
@@ -104,7 +105,7 @@ def test_a_proposed_casting_is_merged_into_a_known_one(as_member, scene):
     casting = CastingFactory(maker=known.maker, acceptance="proposed", proposed_by=scene.author)
     moderator = as_member(scene.moderator)
     address = f"/moderation/casting/{casting.public_id}"
-    wrong = moderator.post(address, {"do": "merge", "into": "nonsense"})
+    wrong = moderator.post(address, {"do": "merge", "into": "nonsense", "reason": "One mould."})
     assert wrong.status_code == 422
     assert "No casting has this id" in wrong.text
     send(
@@ -113,9 +114,21 @@ def test_a_proposed_casting_is_merged_into_a_known_one(as_member, scene):
         form_with(moderator.get(address), "into"),
         ("do", "merge"),
         into=known.public_id.upper(),
+        reason="One mould.",
     )
     casting.refresh_from_db()
     assert casting.merged_into == known
+    line = JournalEntry.objects.get(verb="casting.merged")
+    assert details_as_read([line])[line.number]["reason"] == "One mould."
+
+
+def test_a_merge_without_a_reason_is_asked_for_one(as_member, scene):
+    casting = CastingFactory(maker=scene.release.casting.maker, acceptance="proposed")
+    said = {"do": "merge", "into": scene.release.casting.public_id}
+    answer = as_member(scene.moderator).post(f"/moderation/casting/{casting.public_id}", said)
+    assert answer.status_code == 422
+    casting.refresh_from_db()
+    assert casting.merged_into is None
 
 
 def test_what_cannot_be_proposed_has_no_page(as_member, scene):

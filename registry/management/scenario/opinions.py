@@ -177,7 +177,7 @@ def decide(names: Names, spec: Spec, now: Moment) -> None:
     moderator, thing = names.member(spec["by"]), proposed(names, spec)
     if "into" in spec:
         kept = names.state(spec["release"], spec["trait"], spec["into"])
-        actions.merge(thing=thing, into=kept, by=moderator, at=now())
+        actions.merge(thing=thing, into=kept, by=moderator, at=now(), reason="Two names for one state.")
     else:
         actions.accept(thing=thing, by=moderator, at=now())
 

@@ -53,6 +53,9 @@ class MergeForm(Form):
     into = forms.CharField(
         max_length=40, label=_("Id of the known one"), help_text=_("Its claims and votes move there.")
     )
+    reason = forms.CharField(
+        max_length=300, label=_("Why they are the same"), help_text=_("It is kept in the journal.")
+    )
 
 
 class RoleForm(Form):

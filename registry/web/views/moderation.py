@@ -145,7 +145,7 @@ def merge(request: HttpRequest, thing: Proposable, form: MergeForm) -> Any:
     if into is None:
         form.add_error("into", NO_SUCH_ID[str(thing._meta.model_name)])
         return None
-    return attempt(request, form, actions.merge, thing=thing, into=into)
+    return attempt(request, form, actions.merge, thing=thing, into=into, reason=form.cleaned_data["reason"])
 
 
 ACTS: dict[str, Callable[[HttpRequest, Proposable, Any], Any]] = {
