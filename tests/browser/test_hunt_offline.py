@@ -2,9 +2,11 @@
 
 import pytest
 
+from registry import actions
 from registry.models import KeptReply, Photo, Sighting
 from tests.browser.conftest import PHONE
 from tests.factories import AssortmentItemFactory, MemberFactory, PackContentFactory
+from tests.path import Scene, now
 from tests.pictures import jpeg
 from tests.shelf import Shelf
 
@@ -113,6 +115,26 @@ def test_notes_are_sent_in_nobody_elses_name_and_the_sheet_goes_with_who_signs_o
     page.goto(f"{site}/hunt/sheet")
     page.get_by_text("1 note was sent").wait_for()
     assert Sighting.objects.get().by == first
+
+
+def test_a_sheet_kept_on_the_device_is_told_of_a_newer_list_and_kept_anew(open_page, shelf):
+    page = open_page("/hunt/sheet", size=PHONE, member=MemberFactory())
+    page.get_by_text("Kept on this device").wait_for()
+    page.context.set_offline(True)
+    page.reload()
+    page.locator("#hunt[data-ready=yes]").wait_for()
+    assert page.get_by_text("After List no. 1").count() == 0
+    scene = Scene()
+    scene.baseline()
+    actions.publish_edition(by=scene.moderator, at=now())
+    page.context.set_offline(False)
+    page.get_by_text("List no. 1 is out, and this sheet is older.").wait_for()
+    page.get_by_role("link", name="Show the new one").click()
+    page.get_by_text("After List no. 1").wait_for()
+    page.get_by_text("Kept on this device").wait_for()
+    page.context.set_offline(True)
+    page.reload()
+    page.get_by_text("After List no. 1").wait_for()
 
 
 def test_a_bar_code_is_scanned_where_the_browser_can(open_page, shelf):
