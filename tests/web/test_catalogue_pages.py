@@ -5,6 +5,7 @@ import pytest
 from registry import actions
 from registry.methods.identifiers import show_id
 from registry.methods.standing.wording import unnumbered
+from registry.models import Mark
 from tests.factories import AssortmentItemFactory, PackContentFactory
 from tests.path import Scene, now
 
@@ -26,6 +27,18 @@ def test_the_start_page_shows_what_changed_what_waits_and_the_latest_list(client
     assert waiting.title in answer.text
     assert "Roof crest: gull" in answer.text
     assert "List no. 1" in answer.text
+
+
+def test_what_changed_is_shown_by_a_picture_of_what_it_differs_in(client, scene):
+    base = scene.baseline()
+    unseen = scene.report(scene.gull, base=base, title="Gull on the roof")
+    answer = client.get("/")
+    crops = answer.context["page"].crops
+    assert crops[base.pk].claim.variant == base
+    assert crops[base.pk].claim.is_difference
+    assert unseen.pk not in crops
+    assert f"/marks/{crops[base.pk].public_id}/crop.webp" in answer.text
+    assert answer.text.count("no picture yet") == 1
 
 
 def test_an_empty_site_says_what_to_do(client):
@@ -78,8 +91,10 @@ def test_what_is_set_apart_is_listed_below_with_its_cause(client, scene):
     apart = scene.change(base, scene.gull, cause="factory_error")
     answer = client.get(f"/releases/{scene.release.public_id}")
     assert [row.variant for row in answer.context["table"].set_apart] == [apart]
-    assert "Set apart" in answer.text
-    assert "factory error" in answer.text
+    _, below = answer.text.split("Set apart</h2>")
+    assert "factory error" in below
+    shown = Mark.objects.filter(claim__variant=apart, claim__state=scene.gull)
+    assert any(f"/marks/{mark.public_id}/crop.webp" in below for mark in shown)
 
 
 def test_a_drift_is_noted_beside_its_detail(client, scene):
