@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from dataclasses import dataclass, field
 
+from registry.methods.hunting import tells
 from registry.models import Edition, Mark, Release, Trait, Variant
 from registry.sentences import Sentence
 
@@ -13,6 +14,7 @@ from .tables import Cell, Row, Table, release_table
 MOST_CARDS = 25
 LONGEST_TELL = 110
 NOTHING = Sentence("nothing known tells it apart yet")
+ALONE = Sentence("the only one known")
 
 
 @dataclass(frozen=True)
@@ -38,7 +40,7 @@ def comparison_sheet(release: Release) -> Sheet:
     """In order of first sighting, as the release's page has it; at most 25 cards. Queries: 6."""
     table = release_table(release)
     rows = table.rows[:MOST_CARDS]
-    cards = [card_of(number, row, table) for number, row in enumerate(rows, start=1)]
+    cards = cards_of(rows, table)
     return Sheet(
         cards=cards,
         left_out=len(table.rows) - len(rows),
@@ -48,22 +50,49 @@ def comparison_sheet(release: Release) -> Sheet:
     )
 
 
-def card_of(number: int, row: Row, table: Table) -> Card:
-    telling = [pair for pair in zip(table.traits, row.cells, strict=True) if is_telling(pair[1])]
-    # The first sent differs from nothing: what others differ from it in tells it.
-    telling = telling or [pair for pair in zip(table.traits, row.cells, strict=True) if pair[1].claim][:2]
-    crop = next((cell.crop for _, cell in telling if cell.crop), None)
-    crop = crop or next((cell.crop for cell in row.cells if cell.crop), None)
-    return Card(number, row.variant, words_of(telling), crop)
+def cards_of(rows: list[Row], table: Table) -> list[Card]:
+    """Each told from all others on the sheet by as few details as will do."""
+    known = [
+        {t.public_id: c.claim.state.survivor.public_id for t, c in told_in(row, table) if c.claim}
+        for row in rows
+    ]
+    named = [{t.public_id for t, c in told_in(row, table) if is_telling(c)} for row in rows]
+    seen = {trait.public_id for trait in table.traits if table.seen_in_pack.get(trait.pk)}
+    cards = []
+    for number, (row, tell) in enumerate(zip(rows, tells(known, seen, named), strict=True)):
+        # Of some others too little is known: it is told by what it was reported to differ in as well.
+        told = {*tell.traits, *(named[number] if tell.unlike else ())}
+        own = {(trait, known[number][trait]) for trait in told}
+        alike = [other + 1 for other in tell.unlike if own and own <= known[other].items()]
+        telling = [it for it in told_in(row, table) if it[0].public_id in told]
+        said = ALONE if len(rows) == 1 and not telling else words_of(telling, alike)
+        cards.append(Card(number + 1, row.variant, said, crop_of(row, telling)))
+    return cards
+
+
+def told_in(row: Row, table: Table) -> list[tuple[Trait, Cell]]:
+    return [pair for pair in zip(table.traits, row.cells, strict=True) if pair[1].claim]
+
+
+def crop_of(row: Row, telling: list[tuple[Trait, Cell]]) -> Mark | None:
+    """Of what it was reported to differ in, else of what tells it, else of anything."""
+    reported = [cell for _, cell in telling if is_telling(cell)]
+    cells = [*reported, *(cell for _, cell in telling), *row.cells]
+    return next((cell.crop for cell in cells if cell.crop), None)
 
 
 def is_telling(cell: Cell) -> bool:
     return cell.claim is not None and cell.claim.is_difference and cell.claim.base_claim_id is not None
 
 
-def words_of(telling: list[tuple[Trait, Cell]]) -> str:
+def words_of(telling: list[tuple[Trait, Cell]], alike: list[int]) -> str:
+    """`alike`: numbers of the cards that have all of it too."""
     said = "; ".join(f"{trait}: {cell.claim.state.survivor}" for trait, cell in telling if cell.claim)
-    return f"{said[: LONGEST_TELL - 1].rstrip()}…" if len(said) > LONGEST_TELL else said or NOTHING
+    said = f"{said[: LONGEST_TELL - 1].rstrip()}…" if len(said) > LONGEST_TELL else said or NOTHING
+    if not alike:
+        return said
+    others = Sentence("no. %(numbers)s", numbers=", ".join(map(str, alike)))
+    return Sentence("%(told)s; may still be %(others)s", told=said, others=others)
 
 
 def credits_of(cards: list[Card]) -> list[str]:

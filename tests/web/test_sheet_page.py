@@ -15,6 +15,7 @@ from registry.queries import sheet as query
 from tests.factories import ReleaseFactory
 from tests.path import Scene, now
 from tests.pictures import jpeg
+from tests.shelf import Shelf
 
 pytestmark = pytest.mark.django_db
 SVG = "{http://www.w3.org/2000/svg}"
@@ -86,6 +87,28 @@ def test_it_tells_each_variant_with_credit_and_can_be_kept_as_one_picture(client
     monkeypatch.setattr(query, "MOST_CARDS", 2)
     assert "1 more variant is on the release’s page" in client.get(address).text
     assert b"1 more variant on" in client.get(f"{address}.svg").content
+
+
+def test_a_tell_is_of_this_card_alone_or_says_which_others_it_may_be():
+    shelf = Shelf(
+        {
+            "First": {"wheels": "gold", "crest": "red"},
+            "Silver": {"wheels": "silver", "crest": "red"},
+            "Silver again, blue": {"wheels": "silver", "crest": "blue"},
+            "Gold, blue": {"wheels": "gold", "crest": "blue"},
+            "Twin": {"wheels": "gold", "crest": "blue", "base": "plain"},
+        }
+    )
+    cards = {card.variant.title: str(card.tell) for card in query.comparison_sheet(shelf.release).cards}
+    assert sorted(cards["Silver"].split("; ")) == ["Front wheels: silver", "Roof crest: red"]
+    assert sorted(cards["Silver again, blue"].split("; ")) == ["Front wheels: silver", "Roof crest: blue"]
+    assert cards["Gold, blue"].endswith("; may still be no. 5")
+    assert cards["Twin"].endswith("; may still be no. 4")
+
+
+def test_the_only_variant_of_a_release_is_said_to_be_so():
+    shelf = Shelf({"First": {"wheels": "gold"}})
+    assert [str(card.tell) for card in query.comparison_sheet(shelf.release).cards] == ["the only one known"]
 
 
 def test_a_release_without_variants_says_so_and_a_merged_one_leads_on(client, scene):
