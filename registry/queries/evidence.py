@@ -140,4 +140,4 @@ def kin_of(variant: Variant) -> list[Variant]:
     kin = Variant.objects.filter(Q(merged_into=variant) | Q(pk__in=beside.values("pk"))).exclude(
         pk=variant.pk
     )
-    return list(kin.order_by("id")[:100])
+    return list(kin.select_related("release").order_by("id")[:100])

@@ -13,6 +13,7 @@ from .tables import Cell, Row, Table, release_table
 
 MOST_CARDS = 25
 LONGEST_TELL = 110
+MOST_ALIKE = 4
 NOTHING = Sentence("nothing known tells it apart yet")
 ALONE = Sentence("the only one known")
 
@@ -91,7 +92,8 @@ def words_of(telling: list[tuple[Trait, Cell]], alike: list[int]) -> str:
     said = f"{said[: LONGEST_TELL - 1].rstrip()}…" if len(said) > LONGEST_TELL else said or NOTHING
     if not alike:
         return said
-    others = Sentence("no. %(numbers)s", numbers=", ".join(map(str, alike)))
+    numbers = ", ".join(map(str, alike[:MOST_ALIKE])) + (" …" if alike[MOST_ALIKE:] else "")
+    others = Sentence("no. %(numbers)s", numbers=numbers)
     return Sentence("%(told)s; may still be %(others)s", told=said, others=others)
 
 

@@ -5,6 +5,7 @@ import pytest
 from registry import actions
 from registry.methods.standing.wording import unnumbered
 from registry.models import ReleaseState, Variant
+from tests.factories import PackFactory, VariantFactory
 from tests.path import Scene, claim_on, now
 from tests.queries.test_then import correct
 
@@ -51,21 +52,27 @@ def test_a_claim_in_dispute_leads_to_both_sides(client, scene):
 def test_sightings_and_what_it_was_packed_with_are_listed(client, scene):
     base = scene.baseline()
     other = scene.change(base, scene.gull)
+    elsewhere = VariantFactory(title="Short stack")
+    pack = PackFactory(name="Two-pack")
     actions.report_sighting(
         by=scene.author,
         at=now(),
         release=scene.release,
         scope="sealed_pack",
+        pack=pack,
         seen_on=now().date(),
         count_lines=[
             {"kind": "variant", "variants": [base], "n": 1},
             {"kind": "variant", "variants": [other], "n": 1},
+            {"kind": "variant", "variants": [elsewhere], "n": 1},
         ],
     )
     answer = client.get(f"/variants/{base.public_id}")
     assert "Packed together with" in answer.text
-    assert answer.context["page"].packed_with == [other]
-    assert "1 seen, one sealed pack" in answer.text
+    assert answer.context["page"].packed_with == [other, elsewhere]
+    assert f">{other}</a>, " in answer.text
+    assert f">{elsewhere.release}: Short stack</a>" in answer.text
+    assert f'1 seen, one sealed pack (<a href="/packs/{pack.public_id}">Two-pack</a>)' in answer.text
 
 
 def test_any_revision_can_be_read_and_says_what_it_changed(client, scene):

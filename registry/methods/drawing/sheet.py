@@ -92,7 +92,7 @@ def draw_sheet(head: Sequence[str], cards: Sequence[Words], foot: Sequence[str])
 
 def _label(texts: list[Text], card: Words, x: float, y: float, width: float, size: int) -> float:
     y = _write(texts, f"{card.number}. {card.title}", x, y + 4, width, size, most=2, is_strong=True)
-    y = _write(texts, card.tell, x, y, width, size, most=3)
+    y = _write(texts, card.tell, x, y, width, size, most=4)
     return _write(texts, card.id, x, y, width, size - 2, most=1)
 
 
