@@ -7,7 +7,7 @@ from registry.methods.identifiers import show_id
 from registry.methods.standing.wording import unnumbered
 from registry.models import Mark
 from tests.factories import AssortmentItemFactory, PackContentFactory
-from tests.path import Scene, now
+from tests.path import Scene, claim_on, now
 
 pytestmark = pytest.mark.django_db
 
@@ -39,6 +39,14 @@ def test_what_changed_is_shown_by_a_picture_of_what_it_differs_in(client, scene)
     assert unseen.pk not in crops
     assert f"/marks/{crops[base.pk].public_id}/crop.webp" in answer.text
     assert answer.text.count("no picture yet") == 1
+
+
+def test_what_waits_leads_a_member_to_the_vote_and_a_reader_to_the_evidence(client, scene):
+    waiting = scene.report(scene.gull, base=scene.baseline())
+    claim = claim_on(waiting, scene.gull.trait)
+    assert f'href="/claims/{claim.public_id}"' in client.get("/").text
+    client.force_login(scene.author)
+    assert f'href="/claims/{claim.public_id}/vote"' in client.get("/").text
 
 
 def test_an_empty_site_says_what_to_do(client):
