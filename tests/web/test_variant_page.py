@@ -39,6 +39,13 @@ def test_details_show_their_marks_votes_and_the_other_side(client, scene):
     assert 'class="crop"' in text
 
 
+def test_a_detail_leads_to_how_to_look_and_a_cause_to_what_it_means(client, scene):
+    text = client.get(f"/variants/{scene.baseline().public_id}").text
+    assert f'<a href="/traits/{scene.crest.public_id}">How to look, state by state</a>' in text
+    assert '<a href="/how/words#why">What these causes mean</a>' in text
+    assert text.count("How to look, state by state") == text.count('<section class="sheet"') - 1
+
+
 def test_a_claim_in_dispute_leads_to_both_sides(client, scene):
     base = scene.baseline()
     dispute = actions.open_dispute(
