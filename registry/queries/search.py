@@ -26,6 +26,9 @@ LONG_ENOUGH = 6
 COMPARED = 400
 """Entries at most that are compared letter by letter with what was typed."""
 
+NUMBERED = (SearchKind.RELEASE, SearchKind.ASSORTMENT)
+"""Their hint begins with the number or case code by which they are known."""
+
 
 def folded(text: str) -> str:
     """Lower case, compatibility forms resolved, accents, controls and halves of symbols dropped."""
@@ -70,12 +73,13 @@ def find(text: str, kinds: Iterable[str] = (), limit: int = 20) -> list[SearchEn
 
 
 def find_exactly(text: str, kinds: Iterable[str] = (), limit: int = 20) -> list[SearchEntry]:
-    """The best few entries: those whose title begins with the first word of the text come first. A bar code may be
-    typed with gaps or hyphens. Queries: 1.
+    """The best few entries: those whose title, number or case code begins with the first word of the text come first.
+    A bar code may be typed with gaps or hyphens. Queries: 1.
     """
     text = digits_of(text)
     first = next(iter(folded(text[:200]).split()), "")
-    begins = models.Case(models.When(title__istartswith=first, then=0), default=1)
+    numbered = Q(kind__in=NUMBERED, hint__istartswith=first)
+    begins = models.Case(models.When(Q(title__istartswith=first) | numbered, then=0), default=1)
     return list(entries(text, kinds).order_by(begins, "title", "pk")[:limit])
 
 

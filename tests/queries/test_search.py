@@ -184,6 +184,16 @@ def test_what_begins_with_the_first_word_comes_first_and_the_rest_by_title():
     assert names("kelp", limit=2) == ["Kelp Barge", "Kelp Runner"]
 
 
+def test_a_release_goes_before_its_variants_by_its_number():
+    release = ReleaseFactory(name="Zander Sled", number="Q64-077")
+    variant = VariantFactory(release=release, title="Anchor crest")
+    SearchEntry.objects.create(
+        public_id=variant.public_id, kind="variant", title="Anchor crest", words="q64-077"
+    )
+    index(release)
+    assert names("q64-077") == ["Zander Sled", "Anchor crest"]
+
+
 def test_rows_of_a_queryset_are_narrowed_to_those_that_match():
     hook, gull = VariantFactory(title="Anchor crest"), VariantFactory(title="Gull crest")
     index(hook)
