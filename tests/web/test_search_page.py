@@ -75,3 +75,11 @@ def test_a_bar_code_that_nobody_listed_is_said_to_be_so(client):
     text = client.get("/search", {"q": "62910416"}).text
     assert "Compare every digit of the GTIN-8" in text
     assert "One digit away" not in text
+
+
+def test_a_bar_code_of_several_packs_leads_on_to_which_one_it_is(client):
+    index(PackFactory(name="Single card", gtin="06291041500213"))
+    leads = 'href="/identify?gtin=06291041500213"'
+    assert leads not in client.get("/search", {"q": "6291041500213"}).text
+    index(PackFactory(name="Two-pack", gtin="06291041500213"))
+    assert leads in client.get("/search", {"q": "6291041500213"}).text
