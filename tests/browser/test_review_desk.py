@@ -41,7 +41,7 @@ def test_a_detail_is_voted_on_and_the_next_put_aside_by_keys_without_loading_the
     assert second != first
     press(page, "a")
     expect(page.locator("#look-title")).not_to_have_text(second)
-    assert page.evaluate("document.activeElement.id") == "look-title"
+    expect(page.locator("#look-title")).to_be_focused()
     assert page.evaluate("window.same") is True
     vote = Vote.objects.get()
     assert (vote.verdict, vote.basis) == ("confirms", "own_loose")
