@@ -186,7 +186,7 @@ class DifferenceMissing(Unacceptable):
     code = "difference-missing"
     message = Sentence(
         "This release already has a variant, so say what differs: name at least one detail, "
-        "its state here and the variant it differs from."
+        "its state here and its state on the variant it differs from."
     )
 
 

@@ -246,6 +246,15 @@ def own_submissions(member: Member) -> list[Submission]:
     return list(mine.order_by("-changed_at", "-id")[:200])
 
 
+def lacks_difference(draft: Submission) -> bool:
+    """Sending would refuse it: its release has a variant, and nothing is said to differ. Queries: 1 at most."""
+    if draft.variant_id or draft.release is None:
+        return False
+    if any(claim.get("kind") == "difference" for claim in draft.content.get("claims") or []):
+        return False
+    return draft.release.variants.live().exists()
+
+
 def summary(draft: Submission, details: list[Detail]) -> list[dict[str, Any]]:
     """The draft's claims in words, for the last look before sending."""
     names = {detail.trait: detail for detail in details}

@@ -242,6 +242,30 @@ def test_a_likely_duplicate_is_told_with_what_only_one_of_the_two_says(as_member
     assert "It is another: go on to the photographs" in page.text
 
 
+def test_a_report_in_which_nothing_differs_is_told_so_before_photographs_are_taken(as_member):
+    scene = Scene()
+    base = scene.baseline()
+    member, page = known_page(as_member, scene, base, Wheels=scene.chrome)
+    home = page.request["PATH_INFO"].removesuffix("/known")
+    told = f'<a href="{home}/details">in one row, say what yours shows and what {base} shows</a>'
+    assert told in page.text
+    assert "It is another: say what tells them apart" in page.text
+    assert told in member.get(f"{home}/check").text
+    refused = member.post(f"{home}/check", {"send": "yes"})
+    assert "its state here and its state on the variant it differs from" in refused.text
+    assert told not in refused.text
+
+
+def test_a_report_that_names_no_known_variant_is_led_to_where_one_is_chosen(as_member):
+    scene = Scene()
+    scene.baseline()
+    member, page = known_page(as_member, scene, None, Wheels=scene.chrome)
+    home = page.request["PATH_INFO"].removesuffix("/known")
+    assert f'<a href="{home}/which">choose the known variant that yours differs from</a>' in page.text
+    refused = member.post(f"{home}/check", {"send": "yes"})
+    assert f'<p><a href="{home}/which">Mend it</a></p>' in refused.text
+
+
 def test_where_nothing_is_alike_the_photographs_follow_at_once(as_member):
     scene = Scene()
     base = scene.baseline()

@@ -255,4 +255,5 @@ def known(request: HttpRequest, public_id: str) -> HttpResponse:
     if not alike:
         return redirect("draft-photos", public_id=draft.public_id)
     given = {"draft": draft, "steps": STEPS, "here": "draft-details", "known": alike}
+    given["lacking"] = reporting.lacks_difference(draft)
     return render(request, "registry/report/known.html", given)

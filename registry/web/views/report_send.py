@@ -10,7 +10,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 
 from registry import actions
-from registry.errors import NearTwin, RegistryError, TooMany, TwinExists
+from registry.errors import DifferenceMissing, NearTwin, RegistryError, TooMany, TwinExists
 from registry.models import Submission, Variant
 from registry.queries import reporting
 from registry.queries.alike import near_elsewhere
@@ -54,7 +54,9 @@ def check(request: HttpRequest, public_id: str) -> HttpResponse:
     except TooMany:
         raise
     except RegistryError as refusal:
-        return render(request, "registry/report/check.html", last_look(draft) | told(refusal), status=422)
+        return render(
+            request, "registry/report/check.html", last_look(draft) | told(refusal, draft), status=422
+        )
     assert sent.variant is not None
     return redirect("variant", public_id=sent.variant.public_id)
 
@@ -78,6 +80,7 @@ def last_look(draft: Submission) -> dict[str, Any]:
         "here": "draft-check",
         "claims": claims,
         "known": reporting.known_alike(draft, details),
+        "lacking": reporting.lacks_difference(draft),
         "near": near_elsewhere(draft),
         "photo_count": draft.photos.shown().count(),
         "item_count": len(content.get("examples") or []),
@@ -87,11 +90,12 @@ def last_look(draft: Submission) -> dict[str, Any]:
     }
 
 
-def told(refusal: RegistryError) -> dict[str, Any]:
+def told(refusal: RegistryError, draft: Submission) -> dict[str, Any]:
     """The refusal, where to mend it, and what it names: the twin, or the near ones to confirm against."""
     twin = named(Variant, str(refusal.extra.get("twin", ""))) if isinstance(refusal, TwinExists) else None
     named_alike = refusal.extra.get("twins", []) if isinstance(refusal, NearTwin) else []
-    mend = where_to_mend(refusal.field)
+    is_without_other = isinstance(refusal, DifferenceMissing) and draft.differs_from is None
+    mend = "draft-which" if is_without_other else where_to_mend(refusal.field)
     return {
         "refusal": refusal,
         "why": said(refusal),
