@@ -244,8 +244,8 @@ def place(key: str) -> str:
 def percent(ten_thousandths: int) -> str:
     """A probability as people read it."""
     if 0 < ten_thousandths < 100:
-        return _("less than 1 %(sign)s") % {"sign": "%"}
-    return f"{ten_thousandths / 100:.0f} %"
+        return (_("less than 1 %(sign)s") % {"sign": "%"}).replace(" %", "\u00a0%")
+    return f"{ten_thousandths / 100:.0f}\u00a0%"
 
 
 @register.filter

@@ -43,7 +43,7 @@ def ranking_told(shelf, **seen):
     told = answer(Question(Scope("release", shelf.release.public_id), shelf.said(**seen), keep=6))
     shares = [each["probability"] for each in told["ranking"]] + [told["not_listed"]["probability"]]
     words = ["less than 1 %" if 0 < share < 100 else f"{share / 100:.0f} %" for share in shares]
-    return [each["title"] for each in told["ranking"]], words
+    return [each["title"] for each in told["ranking"]], [each.replace(" %", "\u00a0%") for each in words]
 
 
 def test_a_pocket_sheet_opened_once_identifies_without_a_network(open_page):

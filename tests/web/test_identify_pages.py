@@ -210,6 +210,12 @@ def test_it_may_begin_with_a_line_or_with_nothing(as_member, shelf):
     assert f"/identify?line={shelf.release.line.public_id}" in start
 
 
+def test_how_many_are_left_out_of_the_ranking_is_said(as_member, shelf, monkeypatch):
+    assert "not shown" not in as_member().get("/identify?all=yes").text
+    monkeypatch.setattr("registry.web.views.identify.RANKED", 3)
+    assert "1 other variant is not shown" in as_member().get("/identify?all=yes").text
+
+
 def test_too_many_at_once_is_said_plainly(as_member, shelf, monkeypatch):
     monkeypatch.setattr(reading, "MOST_VARIANTS", 2)
     answer = as_member().get("/identify?all=yes")

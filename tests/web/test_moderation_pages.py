@@ -74,7 +74,10 @@ def test_a_proposed_casting_gets_a_better_name(as_member, scene):
     casting = CastingFactory(name="Fogghorn", acceptance="proposed", proposed_by=scene.author)
     moderator = as_member(scene.moderator)
     address = f"/moderation/casting/{casting.public_id}"
-    send(moderator, address, form_with(moderator.get(address), "name"), ("do", "rename"), name="Foghorn")
+    page = moderator.get(address)
+    assert f"Proposed by {scene.author}." in page.text
+    assert "It is proposed" not in page.text
+    send(moderator, address, form_with(page, "name"), ("do", "rename"), name="Foghorn")
     casting.refresh_from_db()
     assert casting.name == "Foghorn"
 

@@ -52,8 +52,11 @@ def test_a_claim_in_dispute_leads_to_both_sides(client, scene):
         by=scene.author, at=now(), claim=claim_on(base, scene.crest), state=scene.gull, reason="A gull."
     )
     text = client.get(f"/variants/{base.public_id}").text
-    assert f'href="/disputes/{dispute.public_id}"' in text
-    assert "anchor, or gull?" in text
+    first_said = text[: text.index("<h2>Details</h2>")]
+    assert f'href="/disputes/{dispute.public_id}"' in first_said
+    assert "anchor, or gull?</a> “A gull.”" in first_said
+    actions.withdraw_dispute(by=scene.author, at=now(), dispute=dispute)
+    assert "In dispute" not in client.get(f"/variants/{base.public_id}").text
 
 
 def test_sightings_and_what_it_was_packed_with_are_listed(client, scene):

@@ -22,7 +22,7 @@ const fill = (sentence, facts) => sentence.replace(/\{(\w+)\}/g, (_, name) => fa
 const small = (label) => (/^.\p{Lu}/u.test(label) ? label : label[0].toLowerCase() + label.slice(1));
 // In a language whose nouns begin large, the words for this are "%(typed)s".
 const inside = (label) => interpolate(gettext("%(small)s"), {small: small(label), typed: label}, true);
-const percent = (p) => (p > 0 && p < 0.01 ? gettext("less than 1 %") : `${Math.round(100 * p)} %`);
+const percent = (p) => (p > 0 && p < 0.01 ? gettext("less than 1 %") : `${Math.round(100 * p)} %`).replace(" %", "\u00a0%");
 
 export function answer() {
   const observed = [...said].map(([trait, value]) => ({trait, ...(SAID[value] ?? {seen: value})}));

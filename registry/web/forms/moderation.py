@@ -51,7 +51,9 @@ class RenameCastingForm(RenameForm):
 
 class MergeForm(Form):
     into = forms.CharField(
-        max_length=40, label=_("Id of the known one"), help_text=_("Its claims and votes move there.")
+        max_length=40,
+        label=_("Id of the known one"),
+        help_text=_("What was said of it, and voted on, goes over to that one."),
     )
     reason = forms.CharField(
         max_length=300, label=_("Why they are the same"), help_text=_("It is kept in the journal.")

@@ -120,6 +120,7 @@ def page(
     given = {"title": title, "look": look, "told": told, "held": HELD, "aids": AIDS, **beside}
     given |= cards(known, look, told) | endings(known, look, told, beside.get("release"))
     given["address"] = request.path
+    given["unlisted"] = told["variants"] - len(told["ranking"])
     given["hidden"] = [(name, beside[name]) for name in ("line", "gtin", "all") if name in beside]
     htmx: Any = getattr(request, "htmx", None)
     is_part = bool(htmx) and not htmx.history_restore_request
