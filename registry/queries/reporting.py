@@ -202,7 +202,8 @@ class Known:
 def known_alike(draft: Submission, details: list[Detail]) -> list[Known]:
     """Known variants of the release that the draft may be about, equal ones first. Queries: 2 or none.
 
-    A variant is left out as soon as one trait that both claim has another state there.
+    A variant is left out as soon as one trait that both claim has another state there, and so is the one that
+    the draft says it differs from.
     """
     said = {str(claim.get("trait")): claim for claim in draft.content.get("claims") or []}
     if draft.variant_id or not draft.release_id or not said:
@@ -227,7 +228,8 @@ def known_alike(draft: Submission, details: list[Detail]) -> list[Known]:
     for variant in Variant.objects.live().filter(release=draft.release_id).order_by("noticed_on", "id"):
         theirs = {claim.trait.survivor.public_id: claim for claim in listed[variant.pk]}
         states = {trait: claim.state.survivor.public_id for trait, claim in theirs.items()}
-        if is_compatible(ours, states):
+        differs = variant.pk == draft.differs_from_id and bool(differences)
+        if not differs and is_compatible(ours, states):
             its = {(trait, states[trait]) for trait, claim in theirs.items() if claim.is_difference}
             there: list[str] = [claim.words for trait, claim in theirs.items() if trait not in ours]
             here: list[str] = [told for trait, told in words.items() if trait not in theirs]

@@ -130,7 +130,7 @@ def test_a_refuted_cause_asks_for_another():
 def test_a_variant_whose_cause_is_not_known_lacks_a_cause():
     release = verified_pair()
     release.change_claim("b_cause", state="not_known")
-    assert release.variant_standing("b").missing == ("a cause to be claimed",)
+    assert release.variant_standing("b").missing == ("somebody to say why it differs",)
 
 
 def test_a_variant_with_one_example_lacks_an_independent_one():

@@ -4,6 +4,7 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 
 from registry.models import Claim, Mark, Sighting, Submission, Trait, Variant
+from registry.queries import reporting
 from tests.path import Scene
 from tests.pictures import jpeg
 from tests.web.paper import form_with, send
@@ -83,6 +84,7 @@ def test_a_member_reports_a_variant_that_differs(as_member):
     sent = send(member, f"{home}/check", form_with(check, "send"))
     variant = Variant.objects.get(title="Gull crest")
     assert sent.request["PATH_INFO"] == f"/variants/{variant.public_id}"
+    assert "Your report is sent." in sent.text
 
     assert variant.nicknames == ["Gully", "Seabird"]
     assert variant.noticed_by == scene.reviewers[0]
@@ -264,6 +266,18 @@ def test_a_report_that_names_no_known_variant_is_led_to_where_one_is_chosen(as_m
     assert f'<a href="{home}/which">choose the known variant that yours differs from</a>' in page.text
     refused = member.post(f"{home}/check", {"send": "yes"})
     assert f'<p><a href="{home}/which">Mend it</a></p>' in refused.text
+
+
+def test_what_a_find_is_said_to_differ_from_is_not_asked_about_again(as_member):
+    scene = Scene()
+    base = scene.baseline()
+    said = {"trait": scene.wheels.public_id, "state": scene.chrome.public_id, "kind": "stated"}
+    alike = scene.draft(base=base, claims=[said])
+    assert [known.variant for known in reporting.known_alike(alike, [])] == [base]
+    apart = scene.draft(
+        base=base, claims=[{**said, "kind": "difference", "base_state": scene.black.public_id}]
+    )
+    assert reporting.known_alike(apart, []) == []
 
 
 def test_where_nothing_is_alike_the_photographs_follow_at_once(as_member):

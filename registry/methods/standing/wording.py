@@ -133,7 +133,7 @@ def a_difference() -> Sentence:
 
 
 def a_cause() -> Sentence:
-    return Sentence("a cause to be claimed")
+    return Sentence("somebody to say why it differs")
 
 
 def two_examples(about: str) -> Sentence:

@@ -20,7 +20,9 @@ MOST_SHOWN = 500
 
 
 def editions(request: HttpRequest) -> HttpResponse:
-    return render(request, "registry/editions.html", {"editions": read.published()})
+    found = read.published()
+    table = f"/v1/editions/{found[0].number}/variants.csv" if found else ""
+    return render(request, "registry/editions.html", {"editions": found, "table": table})
 
 
 def edition(request: HttpRequest, number: int) -> HttpResponse:

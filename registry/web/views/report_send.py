@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from registry import actions
 from registry.errors import DifferenceMissing, NearTwin, RegistryError, TooMany, TwinExists
@@ -58,6 +60,7 @@ def check(request: HttpRequest, public_id: str) -> HttpResponse:
             request, "registry/report/check.html", last_look(draft) | told(refusal, draft), status=422
         )
     assert sent.variant is not None
+    messages.success(request, _("Your report is sent. Everybody sees it now, and others vote on it."))
     return redirect("variant", public_id=sent.variant.public_id)
 
 
