@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
@@ -68,7 +69,8 @@ def put_at_once(request: HttpRequest, release: Release) -> HttpResponse:
     )
     messages.success(request, _("%(thing)s is in your cabinet.") % {"thing": variant or release})
     if request.GET.get("back") == "hunt":
-        return redirect("hunt")
+        place = {name: request.GET[name] for name in ("assortment", "after") if name in request.GET}
+        return redirect(reverse("hunt", query=place))
     if variant:
         return redirect("variant", public_id=variant.survivor.public_id)
     return redirect("release", public_id=release.survivor.public_id)
