@@ -59,9 +59,8 @@ def test_a_member_reports_a_variant_that_differs(as_member):
     photos = send(member, f"{home}/photos", form_with(photos, "photos"), photos=[picture(), picture(1)])
     assert draft.photos.count() == 2
     described = form_with(photos, "views")
-    photos = send(
-        member, f"{home}/photos", described, ("do", "describe"), examples=["ref:e1"], views=["seal_all_round"]
-    )
+    assert described.said["examples"] == ["ref:e1"], "a single item is what a picture shows"
+    photos = send(member, f"{home}/photos", described, ("do", "describe"), views=["seal_all_round"])
 
     marks = member.get(f"{home}/marks")
     form = form_with(marks, "left")

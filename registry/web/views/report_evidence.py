@@ -70,7 +70,7 @@ def photos_beside(request: HttpRequest, draft: Submission, forms: Mapping[str, S
     items = reporting.items_of(draft, signed_in(request))
     make = partial(DescribeForm, items)
     describing = [
-        (photo, form_for(photo, forms["describe"], make, said_of(draft, photo)))
+        (photo, form_for(photo, forms["describe"], make, said_of(draft, photo, items)))
         for photo in draft.photos.shown().select_related("owner").order_by("id")
     ]
     code = possession.current_code(draft, timezone.now())
@@ -82,8 +82,10 @@ def photos_beside(request: HttpRequest, draft: Submission, forms: Mapping[str, S
     }
 
 
-def said_of(draft: Submission, photo: Photo) -> dict[str, Any]:
-    return drafts.described(draft.content, photo.public_id) | {"revision": draft.revision}
+def said_of(draft: Submission, photo: Photo, items: list[reporting.Choice]) -> dict[str, Any]:
+    """What the draft says of a photo; where it says nothing yet, a single item is what it shows."""
+    said = drafts.described(draft.content, photo.public_id) | {"revision": draft.revision}
+    return said | {"examples": said["examples"] or [ref for ref, _ in items if len(items) == 1]}
 
 
 def form_for(photo: Photo, sent: StepForm, make: Any, initial: dict[str, Any]) -> StepForm:
