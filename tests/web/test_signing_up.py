@@ -4,11 +4,13 @@ import re
 
 import pytest
 from allauth.account.models import EmailAddress
+from django.core.cache import cache
 
 from registry.models import JournalEntry, Member
 from tests.factories import MemberFactory
 
 pytestmark = pytest.mark.django_db
+CODE = r"^([A-Z0-9]{3,}-?[A-Z0-9]*)$"
 TYPED = {"email": "mudlark@example.test", "display_name": "Mudlark", "password1": "low tide, long boots"}
 
 
@@ -21,12 +23,28 @@ def test_signing_up_asks_for_the_code_from_the_mail_and_writes_the_journal(clien
     line = JournalEntry.objects.get(verb="member.joined")
     assert line.about_id == member.public_id
     assert "mudlark@" not in str(line.detail)
-    code = re.search(r"^([A-Z0-9]{3,}-?[A-Z0-9]*)$", mailoutbox[0].body, re.MULTILINE)[1]
+    code = re.search(CODE, mailoutbox[0].body, re.MULTILINE)[1]
     page = client.get("/accounts/confirm-email/")
-    assert page.status_code == 200
+    assert page.text.count("mudlark@example.test") == 1
+    assert "Send me another code" in page.text
     client.post("/accounts/confirm-email/", {"code": code})
     assert EmailAddress.objects.get(user=member).verified
     assert "Mudlark" in client.get("/").text
+
+
+def test_a_mail_that_does_not_come_is_sent_again_with_another_code(client, mailoutbox):
+    client.post("/accounts/signup/", TYPED)
+    again = {"action": "resend"}
+    early = client.post("/accounts/confirm-email/", again)
+    assert early.status_code == 429
+    assert "Wait a few minutes" in early.text
+    assert len(mailoutbox) == 1
+    cache.clear()  # three minutes later
+    client.post("/accounts/confirm-email/", again)
+    first, second = (re.search(CODE, mail.body, re.MULTILINE)[1] for mail in mailoutbox)
+    assert first != second
+    client.post("/accounts/confirm-email/", {"code": second})
+    assert EmailAddress.objects.get().verified
 
 
 @pytest.mark.parametrize(
