@@ -57,6 +57,29 @@ def test_a_mark_drawn_with_the_mouse_is_sent_with_the_report(open_page, scene):
     assert (mark.x, mark.y, mark.w, mark.h) == pytest.approx((2500, 5000, 2500, 2500), abs=60)
 
 
+def test_a_mark_is_drawn_with_a_finger_and_the_page_stays_where_it_is(open_page, scene):
+    page = begin(open_page, scene, scene.baseline(), size=PHONE, has_touch=True, is_mobile=True)
+    plate = page.get_by_role("application", name="Mark on the picture")
+    plate.scroll_into_view_if_needed()
+    box, scrolled = plate.bounding_box(), page.evaluate("scrollY")
+    wire = page.context.new_cdp_session(page)
+    path = [
+        ("touchStart", 0.25, 0.5),
+        ("touchMove", 0.4, 0.6),
+        ("touchMove", 0.5, 0.75),
+        ("touchEnd", None, None),
+    ]
+    for kind, across, down in path:
+        at = [] if across is None else [
+            {"x": box["x"] + box["width"] * across, "y": box["y"] + box["height"] * down}
+        ]  # fmt: skip
+        wire.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": at})
+    assert page.evaluate("scrollY") == scrolled
+    page.get_by_role("button", name="Keep the mark").tap()
+    mark = claim_on(finish(page), scene.crest).marks.get()
+    assert (mark.x, mark.y, mark.w, mark.h) == pytest.approx((2500, 5000, 2500, 2500), abs=60)
+
+
 def test_a_mark_can_be_made_by_keyboard_alone_on_a_phone(open_page, scene):
     page = begin(open_page, scene, scene.baseline(), size=PHONE)
     page.get_by_role("application", name="Mark on the picture").focus()
