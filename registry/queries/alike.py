@@ -97,12 +97,17 @@ def called(words: str) -> Q:
 
 def is_list(text: str) -> bool:
     """Several details, one after the other, as against words that belong together."""
-    return len([part for part in APART.split(text) if part.strip()]) > 1
+    return len(apart(text)) > 1
+
+
+def apart(text: str) -> list[str]:
+    """What stands between commas, or what takes their place."""
+    return [part.strip() for part in APART.split(text) if part.strip()]
 
 
 def parts_of(text: str) -> list[str]:
     """What was asked for, one detail each: between commas; else each word that is long enough to be looked up."""
-    parts = [part.strip() for part in APART.split(text) if part.strip()]
+    parts = apart(text)
     if len(parts) == 1:
         parts = [word for word in words_of(text) if len(word) >= SHORTEST]
     return parts[:MOST_PARTS]

@@ -13,6 +13,7 @@ from registry.models import Condition, Line, Maker, PackKind, Scope, Submission,
 
 from .base import Form
 from .picture import CAMERA, LicenceField
+from .place import CountryField, RegionField
 from .region import RegionForm
 
 
@@ -116,12 +117,8 @@ class ExampleForm(StepForm):
     found_case = forms.CharField(
         max_length=40, required=False, label=_("Shipping case"), help_text=_("Its code, if you saw the case.")
     )
-    country = forms.CharField(
-        max_length=2, required=False, label=_("Country"), help_text=_("Two letters, such as NL.")
-    )
-    region = forms.CharField(
-        max_length=60, required=False, label=_("Wide region"), help_text=_("No finer than a province.")
-    )
+    country = CountryField()
+    region = RegionField()
 
     def month(self) -> date | None:
         """The first day of the month found."""
@@ -204,12 +201,8 @@ class SeenForm(StepForm):
     seen_on = forms.DateField(
         label=_("Day"), widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
     )
-    country = forms.CharField(
-        max_length=2, required=False, label=_("Country"), help_text=_("Two letters, such as NL.")
-    )
-    region = forms.CharField(
-        max_length=60, required=False, label=_("Wide region"), help_text=_("No finer than a province.")
-    )
+    country = CountryField()
+    region = RegionField()
     condition = forms.ChoiceField(
         choices=[("", _("not noted")), *Condition.choices], required=False, label=_("Condition")
     )

@@ -15,6 +15,7 @@ from registry.sentences import in_thousands
 from registry.sentences import said as in_words
 from registry.web.forms.base import Form
 from registry.web.forms.picture import CAMERA, LicenceField
+from registry.web.forms.place import CountryField, RegionField
 
 MOST = 100_000
 MOST_SENT = 900_000  # bytes of a file: its text comes back with the second step, in a form of 1 MB
@@ -36,12 +37,8 @@ class SightingForm(Form):
         label=_("Day"),
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
     )
-    country = forms.CharField(
-        max_length=2, required=False, label=_("Country"), help_text=_("Two letters, such as NL.")
-    )
-    region = forms.CharField(
-        max_length=60, required=False, label=_("Wide region"), help_text=_("No finer than a province.")
-    )
+    country = CountryField()
+    region = RegionField()
     condition = forms.ChoiceField(
         choices=[("", _("not noted")), *Condition.choices], required=False, label=_("Condition")
     )
