@@ -103,6 +103,12 @@ def walked(page: Page, key: str) -> list[str]:
     return page.evaluate("isBackward => walk.faults(isBackward)", key == "Shift+Tab")
 
 
+def hindered(page: Page, key: str) -> list[str]:
+    """What a second walk finds again: a browser under load was seen, once in hundreds of walks, to lose its place."""
+    found = walked(page, key)
+    return [fault for fault in walked(page, key) if fault in found] if found else []
+
+
 def keys_that_matter(page: Page) -> list[str]:
     """What stays in place can hide the place before, not the next one."""
     page.evaluate(WALK)
@@ -139,7 +145,7 @@ def test_each_page_fits_a_phone_is_drawn_by_no_script_and_can_be_used_by_keys_al
             *against_the_rules(page),
             *(f"lower than 24 pixels: {one}" for one in page.evaluate(LOW)),
             *(f"moves: {one}" for one in page.evaluate(MOVING)),
-            *(fault for key in keys_that_matter(page) for fault in walked(page, key)),
+            *(fault for key in keys_that_matter(page) for fault in hindered(page, key)),
             *wider_than_a_screen(page),
         ]
         if faults:
@@ -176,7 +182,7 @@ def test_what_hinders_somebody_at_a_keyboard_is_noticed(open_page):
             document.querySelector("main").append(cover, roll);
         }"""
     )
-    faults = "\n".join(walked(page, "Tab"))
+    faults = "\n".join(hindered(page, "Tab"))
     assert 'Focus is not shown on <a class="wordmark"' in faults
     assert 'Focus is out of sight on <a class="wordmark"' in faults
     assert 'Tab leaves the order at <a class="skip"' in faults
@@ -186,7 +192,7 @@ def test_what_hinders_somebody_at_a_keyboard_is_noticed(open_page):
         "one => one.addEventListener('keydown', (event) => event.preventDefault())"
     )
     assert any(
-        fault.startswith('Tab does not come round from <input id="find"') for fault in walked(page, "Tab")
+        fault.startswith('Tab does not come round from <input id="find"') for fault in hindered(page, "Tab")
     )
 
 
