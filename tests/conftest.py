@@ -63,9 +63,20 @@ def django_db_setup(django_db_setup: None) -> None:
 
     def empty_all(statements: list[str]) -> None:
         with append_only_lifted(connection):
-            empty(statements)
+            empty(statements if connection.vendor == "sqlite" else emptied_by_rows(connection))
 
     connection.ops.execute_sql_flush = empty_all
+
+
+def emptied_by_rows(connection: Any) -> list[str]:
+    """For PostgreSQL, which truncates a hundred small tables far more slowly than it deletes their few rows."""
+    names = connection.introspection.django_table_names(only_existing=True, include_views=False)
+    tables = [connection.ops.quote_name(name) for name in names]
+    with connection.cursor() as cursor:
+        questions = (f"EXISTS (SELECT FROM {name})" for name in tables)
+        cursor.execute(f"SELECT {', '.join(questions)}")  # noqa: S608  (names of our own tables)
+        filled = cursor.fetchone()
+    return [f"DELETE FROM {name}" for name, is_filled in zip(tables, filled, strict=True) if is_filled]  # noqa: S608
 
 
 @contextmanager
