@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from registry.methods.spelling import number_keys, with_packs_spelled
 from registry.models import (
     Assortment,
     Casting,
@@ -45,9 +46,14 @@ PACKS = {
 
 
 def words_in(*parts: object) -> str:
-    """The folded words of all parts, repeats removed."""
-    text = " ".join(str(part) for part in parts if part)
-    return " ".join(dict.fromkeys(folded(text).split()))
+    """The folded words of all parts, repeats removed; of a pack of so many with the figure spelled out too."""
+    text = folded(" ".join(str(part) for part in parts if part))
+    return " ".join(dict.fromkeys(text.split() + with_packs_spelled(text).split()))
+
+
+def keys_of(number: str) -> str:
+    """What a release number or case code is looked up by. It goes before all other words: a blank ends it."""
+    return " ".join(number_keys(folded(number)))
 
 
 def index(thing: Any) -> None:
@@ -108,14 +114,22 @@ def described(thing: Any) -> tuple[SearchKind, str, str, tuple[object, ...]]:
             )
         case Release():
             called = (nicknames, thing.casting, *thing.casting.nicknames)
-            words = (thing.name, thing.number, thing.year, thing.livery, *called, thing.line)
+            words = (
+                keys_of(thing.number),
+                thing.name,
+                thing.number,
+                thing.year,
+                thing.livery,
+                *called,
+                thing.line,
+            )
             return SearchKind.RELEASE, thing.name, f"{thing.number} · {thing.year}".strip(" ·"), words
         case Assortment():
             return (
                 SearchKind.ASSORTMENT,
                 thing.name,
                 thing.case_code,
-                (thing.name, thing.case_code, thing.line),
+                (keys_of(thing.case_code), thing.name, thing.case_code, thing.line),
             )
         case Pack():
             kind = PACKS[PackKind(thing.kind)]
@@ -129,6 +143,7 @@ def described(thing: Any) -> tuple[SearchKind, str, str, tuple[object, ...]]:
             return SearchKind.STATE, thing.name, str(thing.trait), words
         case Variant():
             release = thing.release
-            words = (thing.title, nicknames, release.name, release.number, release.casting, thing.public_id)
+            called = (thing.title, nicknames, release.name, release.number, release.casting)
+            words = (keys_of(release.number), *called, thing.public_id)
             return SearchKind.VARIANT, thing.title, str(release), words
     raise TypeError(f"{type(thing).__name__} is not searchable")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 SHORTEST = 4  # letters: of a shorter word one slip leaves too little
 LONG = 9  # letters from which two slips are allowed
 
@@ -51,3 +53,35 @@ def pieces(word: str) -> list[str]:
         return [word[:side], word[-side:]]
     third = n // 3
     return [word[:third], word[third : 2 * third], word[2 * third :]]
+
+
+_PACKS = ("two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+_PACK = re.compile(rf"(?<!\w)([2-9]|10|{'|'.join(_PACKS)})(?:er)?[\s-]*packs?(?!\w)")
+
+
+def with_packs_spelled(text: str) -> str:
+    """Lower-case text with each pack of so many as a word of its own, the figure spelled out.
+
+    >>> with_packs_spelled("dock 2 pack"), with_packs_spelled("3er-pack"), with_packs_spelled("12-pack")
+    ('dock two-pack', 'three-pack', '12-pack')
+    """
+    return _PACK.sub(lambda found: f"{_spelled(found[1])}-pack", text)
+
+
+def _spelled(count: str) -> str:
+    return _PACKS[int(count) - 2] if count.isdigit() else count
+
+
+def number_keys(text: str) -> list[str]:
+    """What a release number or case code in lower case is looked up by: its letters and digits alone, and these
+    without leading zeros. Each begins with a sign that no word of an index begins with.
+
+    None without a digit, or where there is too little to go by.
+
+    >>> number_keys("q64-011"), number_keys("q64 11"), number_keys("Kelp"), number_keys("7")
+    (['#q64011', '#q6411'], ['#q6411'], [], [])
+    """
+    groups = re.findall(r"[^\W_]+", text)
+    lean = [re.sub(r"(?<!\d)0+(?=\d)", "", group) for group in groups]
+    keys = dict.fromkeys(("".join(groups), "".join(lean)))
+    return [f"#{key}" for key in keys if len(key) > 2 and re.search(r"\d", key)]

@@ -14,8 +14,9 @@ from django.db.models import Q, QuerySet
 from django.db.models.expressions import RawSQL
 
 from registry.methods.identifiers import gtins_near, parse_gtin
-from registry.methods.spelling import pieces, slips, slips_allowed
-from registry.models import Pack, SearchEntry, SearchKind
+from registry.methods.spelling import number_keys, pieces, slips, slips_allowed, with_packs_spelled
+from registry.models import Pack, PackKind, SearchEntry, SearchKind
+from registry.models.base import in_english
 
 M = TypeVar("M", bound=models.Model)
 MOST_WORDS = 8
@@ -42,8 +43,17 @@ def folded(text: str) -> str:
 
 def words_of(text: str) -> list[str]:
     """The folded words of a query, the longest first, at most eight."""
-    words = dict.fromkeys(re.findall(r"[^\s\"'()*]+", folded(text[:200])))
+    words = dict.fromkeys(re.findall(r"[^\s\"'()*]+", as_indexed(folded(text[:200]))))
     return sorted(words, key=len, reverse=True)[:MOST_WORDS]
+
+
+def as_indexed(text: str) -> str:
+    """Folded text with the kinds of packs as the index has them, whether as the reader's language calls them or with
+    a figure: "two-pack" for "2 pack".
+    """
+    for kind in PackKind:
+        text = text.replace(folded(str(kind.label)), folded(in_english(kind.label)))
+    return with_packs_spelled(text)
 
 
 def entries(text: str, kinds: Iterable[str] = ()) -> QuerySet[SearchEntry]:
@@ -62,8 +72,18 @@ def entries(text: str, kinds: Iterable[str] = ()) -> QuerySet[SearchEntry]:
             found = found.filter(words__contains=word)
     for word in words[len(long) :]:
         found = found.filter(Q(words__startswith=word) | Q(words__contains=f" {word}"))
+    return of_kinds(found, kinds)
+
+
+def of_kinds(found: QuerySet[SearchEntry], kinds: Iterable[str]) -> QuerySet[SearchEntry]:
+    """Only these kinds; with none named, all."""
     kinds = list(kinds)
     return found.filter(kind__in=kinds) if kinds else found
+
+
+def any_of(conditions: Iterable[Q]) -> Q:
+    """One of them holds; of none, none does."""
+    return reduce(or_, conditions, Q(pk__in=[]))
 
 
 def find(text: str, kinds: Iterable[str] = (), limit: int = 20) -> list[SearchEntry]:
@@ -73,14 +93,29 @@ def find(text: str, kinds: Iterable[str] = (), limit: int = 20) -> list[SearchEn
 
 
 def find_exactly(text: str, kinds: Iterable[str] = (), limit: int = 20) -> list[SearchEntry]:
-    """The best few entries: those whose title, number or case code begins with the first word of the text come first.
-    A bar code may be typed with gaps or hyphens. Queries: 1.
+    """The best few entries: first what has the text for its number or case code, then those whose title, number or
+    case code begins with the first word of the text. Queries: 1.
+    """
+    asked = as_indexed(folded(digits_of(text)[:200]))
+    keys = number_keys(asked)
+    numbered = Q(kind__in=NUMBERED)
+    first = next(iter(asked.split()), "")
+    called = numbered & any_of(Q(words__contains=f"{key} ") for key in keys)
+    begins = Q(hint__istartswith=first) | any_of(Q(words__contains=key) for key in keys)
+    begins = Q(title__istartswith=first) | numbered & begins
+    rank = models.Case(models.When(called, then=0), models.When(begins, then=1), default=2)
+    return list(exactly(text, kinds).order_by(rank, "title", "pk")[:limit])
+
+
+def exactly(text: str, kinds: Iterable[str] = ()) -> QuerySet[SearchEntry]:
+    """Entries that hold every word, or that have the text for their number or case code. Bar codes, numbers and case
+    codes may be typed with gaps or hyphens or without, numbers without their leading zeros too.
     """
     text = digits_of(text)
-    first = next(iter(folded(text[:200]).split()), "")
-    numbered = Q(kind__in=NUMBERED, hint__istartswith=first)
-    begins = models.Case(models.When(Q(title__istartswith=first) | numbered, then=0), default=1)
-    return list(entries(text, kinds).order_by(begins, "title", "pk")[:limit])
+    found = entries(text, kinds)
+    if keys := number_keys(as_indexed(folded(text[:200]))):
+        found |= of_kinds(with_pieces([[f"{key} " for key in keys]]), kinds)
+    return found
 
 
 def digits_of(text: str) -> str:
@@ -102,9 +137,7 @@ def find_nearly(text: str, kinds: Iterable[str] = (), limit: int = 20) -> list[S
     if not doubtful:
         return []
     long = [pieces(word) for word in doubtful if len(word) >= LONG_ENOUGH]
-    found = with_pieces(long or [[piece for word in doubtful for piece in pieces(word)]])
-    kinds = list(kinds)
-    found = found.filter(kind__in=kinds) if kinds else found
+    found = of_kinds(with_pieces(long or [[piece for word in doubtful for piece in pieces(word)]]), kinds)
     near = [(slips_in(words, entry.words.split()), entry) for entry in found[:COMPARED]]
     kept = [(slipped, is_beside(words, entry), entry) for slipped, entry in near if slipped is not None]
     ranked = sorted(kept, key=lambda each: (each[0], each[1], each[2].title, each[2].pk))
@@ -134,7 +167,7 @@ def with_pieces(asked: list[list[str]]) -> QuerySet[SearchEntry]:
         return SearchEntry.objects.filter(pk__in=rows)
     found = SearchEntry.objects.all()
     for parts in asked:
-        found = found.filter(reduce(or_, (Q(words__contains=piece) for piece in parts)))
+        found = found.filter(any_of(Q(words__contains=piece) for piece in parts))
     return found
 
 
