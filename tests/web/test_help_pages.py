@@ -4,8 +4,10 @@ import re
 from pathlib import Path
 
 import pytest
+from django.utils import translation
 
 from registry.models import TraitKind
+from registry.web.glossary import TERMS, anchor_of
 from registry.web.looking import BY_KIND
 from tests.factories import StateFactory
 from tests.path import Scene
@@ -30,6 +32,15 @@ def test_every_word_that_a_page_links_is_explained(client):
     }
     assert {"sealed", "mark", "founding-rules"} <= linked
     assert linked | STANDINGS | OF_DETAILS <= explained
+
+
+def test_each_of_our_words_is_headed_where_its_anchor_is_and_means_one_thing(client):
+    headed = re.findall(r'<dt id="([a-z-]+)">([^<]+)</dt>', client.get("/how/words").text)
+    assert dict(headed) == {anchor: str(term) for anchor, term in TERMS.items()}
+    for language in ("en", "de"):
+        with translation.override(language):
+            for anchor, term in TERMS.items():
+                assert anchor_of(re.split(r" ?[,(]", str(term))[0]) == anchor
 
 
 def test_a_standing_leads_to_its_meaning(client):

@@ -4,7 +4,7 @@ import pytest
 
 from registry.actions.index import index
 from registry.methods.identifiers import show_id
-from tests.factories import PackFactory, VariantFactory
+from tests.factories import PackFactory, ReleaseFactory, VariantFactory
 from tests.path import Scene
 
 pytestmark = pytest.mark.django_db
@@ -83,3 +83,50 @@ def test_a_bar_code_of_several_packs_leads_on_to_which_one_it_is(client):
     assert leads not in client.get("/search", {"q": "6291041500213"}).text
     index(PackFactory(name="Two-pack", gtin="06291041500213"))
     assert leads in client.get("/search", {"q": "6291041500213"}).text
+
+
+@pytest.mark.parametrize(
+    ("typed", "anchor"),
+    [
+        ("contested", "contested"),
+        (" Set  apart ", "set-apart"),
+        ("running changes", "running-change"),
+        ("list", "list"),
+        ("tampo", "print"),
+        ("reviewer", "member"),
+    ],
+)
+def test_a_word_of_ours_leads_to_what_it_means_above_what_was_found(client, typed, anchor):
+    index(VariantFactory(title=f"Anchor {typed}"))
+    text = client.get("/search", {"q": typed}).text
+    assert (
+        0
+        < text.find(f'<a href="/how/words#{anchor}">what it means here</a>')
+        < text.find(f">Anchor {typed}<")
+    )
+
+
+def test_a_word_of_ours_in_german_leads_there_on_german_pages(client):
+    words = {
+        "umstritten": "contested",
+        "laufende Änderung": "running-change",
+        "Liste": "list",
+        "verified": "verified",
+    }
+    for typed, anchor in words.items():
+        client.cookies.clear()
+        german = client.get("/search", {"q": typed}, headers={"Accept-Language": "de"}).text
+        assert f'<a href="/how/words#{anchor}">was es hier heißt</a>' in german
+    assert "/how/words#contested" not in client.get("/search", {"q": "umstritten"}).text
+
+
+@pytest.mark.parametrize("typed", ["", "contested anchor", "s", "zzz"])
+def test_other_words_lead_to_none_of_ours(client, typed):
+    assert "is one of our words" not in client.get("/search", {"q": typed}).text
+
+
+def test_a_search_costs_as_many_queries_with_a_word_of_ours_or_a_number(client, django_assert_num_queries):
+    index(ReleaseFactory(name="contested", number="Q64-011"))
+    for typed in ("contested", "q64 11"):
+        with django_assert_num_queries(1):
+            client.get("/search", {"q": typed})

@@ -8,6 +8,7 @@ from django.shortcuts import render
 from registry.methods.policy import Policy
 from registry.queries.facts import current_policy
 from registry.queries.trust import trust
+from registry.web.glossary import TERMS
 from registry.web.people import reader
 
 
@@ -16,7 +17,7 @@ def help_page(request: HttpRequest) -> HttpResponse:
 
 
 def how_words(request: HttpRequest) -> HttpResponse:
-    return render(request, "registry/how_words.html")
+    return render(request, "registry/how_words.html", {"terms": TERMS})
 
 
 def how_lists(request: HttpRequest) -> HttpResponse:

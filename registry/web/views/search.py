@@ -12,6 +12,7 @@ from registry.methods.identifiers import parse_gtin, parse_id
 from registry.queries import browse
 from registry.queries.alike import is_list, near_by_words
 from registry.queries.search import find_exactly, find_nearly, packs_near
+from registry.web.glossary import anchor_of
 
 LONGEST = 120
 SHOWN = 40
@@ -25,7 +26,9 @@ def search(request: HttpRequest) -> HttpResponse:
         return leads_to
     found = find_exactly(asked, limit=SHOWN) if asked else []
     given = told_of_code(asked) if DIGITS.fullmatch(asked) else told_of_words(asked, bool(found))
-    return render(request, "registry/search.html", {"asked": asked, "found": found, **given})
+    return render(
+        request, "registry/search.html", {"asked": asked, "found": found, "anchor": anchor_of(asked), **given}
+    )
 
 
 def told_of_words(asked: str, is_found: bool) -> dict[str, Any]:
