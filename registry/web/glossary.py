@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from functools import cache
 
 from django.utils import translation
 from django.utils.translation import pgettext_lazy
@@ -85,17 +84,15 @@ TERMS = {
 def anchor_of(text: str) -> str | None:
     """Where a word of ours is explained, typed in English or in the reader's language, one or many of it."""
     typed = " ".join(folded(text).split())
-    anchors = by_word(translation.get_language())
-    return anchors.get(typed) or anchors.get(typed.removesuffix("s"))
-
-
-@cache
-def by_word(language: str | None) -> dict[str, str]:
-    """The anchor of each word, folded; of "print (tampo)" and of "maker, line" each of both."""
-    anchors: dict[str, str] = {}
-    for each in ("en", language or "en"):
-        with translation.override(each):
+    words = {typed, typed.removesuffix("s")} - {""}
+    for language in (translation.get_language() or "en", "en"):
+        with translation.override(language):
             for anchor, term in TERMS.items():
-                anchors.update({folded(word).strip(): anchor for word in re.split(r"[,()]", str(term))})
-    anchors.pop("", None)
-    return anchors
+                if words & parts_of(term):
+                    return anchor
+    return None
+
+
+def parts_of(term: object) -> set[str]:
+    """Of "print (tampo)" and of "maker, line" each of both."""
+    return {folded(part).strip() for part in re.split(r"[,()]", str(term))}
