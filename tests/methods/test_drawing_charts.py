@@ -76,6 +76,13 @@ def test_what_was_seen_first_stands_first_and_furthest_left():
     assert chart.rows[0].first == date(2024, 1, 10)
 
 
+def test_months_that_would_touch_on_a_phone_are_named_every_other_one():
+    chart = draw_first_seen([("Brinewagon", day(2024, 11, 2), day(2025, 2, 20))], width=360)
+    assert [tick.text for tick in chart.ticks] == ["Nov 2024", "", "Jan 2025", "", "Mar 2025"]
+    shown = [tick.span for tick in chart.ticks if tick.text]
+    assert all(span[1] - span[0] >= 8 * 0.636 * 12 for span in shown), "figures of a wide font at 12 pixels"
+
+
 @given(st.lists(st.tuples(st.integers(700_000, 750_000), st.integers(0, 9000)), min_size=1, max_size=6))
 def test_every_row_lies_between_the_ends_of_the_axis(spans):
     chart = draw_first_seen([(str(n), first, first + more) for n, (first, more) in enumerate(spans)])

@@ -1,12 +1,15 @@
-"""How much text fits, for fonts that are not known here: widths are those of a plain one at 13 pixels, rounded up."""
+"""How much text fits, for fonts that are not known here: widths are those of a plain one at 13 pixels, and of the
+labels of an axis those of a wide one, as they may not touch.
+"""
 
 from dataclasses import dataclass
 
 PHONE = 390  # pixels
 MARGIN = 14
 LETTER = 7.0
-SMALL_LETTER = LETTER * 12 / 13
-BETWEEN = 4  # pixels between two labels
+WIDE_LETTER = 7.7
+"""Pixels of a figure at 12 pixels in a wide font."""
+BETWEEN = 6  # pixels between two labels
 LINE = 17.0
 
 
@@ -21,7 +24,7 @@ class Tick:
     @property
     def span(self) -> tuple[float, float]:
         """From where to where the label goes."""
-        width = len(self.text) * SMALL_LETTER
+        width = len(self.text) * WIDE_LETTER
         start = self.x - {"start": 0.0, "middle": width / 2, "end": width}[self.anchor]
         return start, start + width
 
