@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from datetime import UTC, date, datetime
 from typing import Any
@@ -11,7 +12,7 @@ from django.core.files.storage import default_storage
 from django.template.context import RequestContext
 from django.urls import reverse
 from django.utils.formats import date_format
-from django.utils.html import format_html
+from django.utils.html import escape, format_html
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
@@ -28,6 +29,7 @@ from registry.queries import likenesses, possession
 from registry.queries.blind import missing_of
 from registry.queries.measured import Shown
 from registry.queries.pages import verdict_words
+from registry.sentences import said
 from registry.web.outlines import BODY, FRONT_WHEEL, REAR_WHEEL, SHAPES
 from registry.web.pictures import drawn_mark, in_pixels
 
@@ -86,6 +88,16 @@ def term(key: str, words: str = "") -> SafeString:
 def grouped(public_id: str) -> SafeString:
     """A public id in groups of four."""
     return format_html('<span class="id">{}</span>', show_id(public_id))
+
+
+NUMBER = re.compile(r"(?<![\w-])(?=[\w-]*\d)\w{1,12}(?:-\w{1,12}){1,3}(?![\w-])")
+
+
+@register.filter
+def unbroken(text: str) -> SafeString:
+    """Text in which numbers such as Q64-031 stay on one line."""
+    safe = NUMBER.sub(r'<span class="unbroken">\g<0></span>', escape(said(text)))
+    return mark_safe(safe)  # noqa: S308  (escaped before)
 
 
 STYLES = {
@@ -273,9 +285,9 @@ def alone(thing: Any) -> list[Any]:
 
 
 @register.filter
-def tally(votes: dict[str, int]) -> str:
+def tally(votes: dict[str, int], is_over: object = False) -> str:
     """`2 confirm, 1 cannot tell`."""
-    return verdict_words(votes) or _("no vote yet")
+    return verdict_words(votes) or (_("no counting vote was cast") if is_over else _("no vote yet"))
 
 
 @register.inclusion_tag("registry/_cut.html")

@@ -198,6 +198,19 @@ def test_a_list_says_what_it_changed_and_where_its_files_are(client, scene):
     assert client.get("/lists/2").status_code == 404
 
 
+def test_a_list_whose_votes_were_weighed_says_so_in_words_and_leads_to_how(client, scene):
+    base = scene.baseline()
+    actions.publish_edition(by=scene.moderator, at=now())
+    weighed = 'each vote weighed by <a href="/how/votes">how reliable its reviewer has been</a>.'
+    assert weighed not in client.get("/lists/1").text
+    actions.adopt_fit(fit=actions.make_fit(at=now()), at=now(), reason="The votes of this month.")
+    scene.change(base, scene.gull)
+    actions.publish_edition(by=scene.moderator, at=now())
+    text = client.get("/lists/2").text
+    assert weighed in text
+    assert "fit 1" not in text
+
+
 def test_a_very_long_list_of_changes_is_cut_and_says_so(client, scene, monkeypatch):
     monkeypatch.setattr("registry.web.views.editions.MOST_SHOWN", 1)
     scene.change(scene.baseline(), scene.gull)

@@ -3,8 +3,10 @@
 from datetime import UTC, date, datetime
 
 import pytest
+from django.utils import translation
 
 from registry.models import Mark, Photo, Place
+from registry.sentences import Sentence
 from registry.templatetags import castlore
 from registry.web import pictures
 from registry.web.outlines import SHAPES
@@ -52,6 +54,13 @@ def test_an_id_is_shown_in_groups_of_four():
     assert castlore.grouped("4k7d9xwpm2cx") == '<span class="id">4k7d-9xwp-m2cx</span>'
 
 
+def test_a_number_is_kept_on_one_line_and_nothing_else_of_the_text():
+    assert castlore.unbroken("Q64-031 · 2024") == '<span class="unbroken">Q64-031</span> · 2024'
+    assert castlore.unbroken("two-pack & <b>") == "two-pack &amp; &lt;b&gt;"
+    with translation.override("de"):
+        assert castlore.unbroken(Sentence("two-pack")) == "Zweierpack"
+
+
 def test_every_place_has_a_shape_of_the_drawing():
     assert set(SHAPES) == set(Place)
     assert all(castlore.outline(place)["here"].startswith("M") for place in Place.values)
@@ -60,5 +69,7 @@ def test_every_place_has_a_shape_of_the_drawing():
 def test_votes_and_causes_are_said_in_words():
     assert castlore.tally({"confirms": 2, "cannot_tell": 1}) == "2 confirm, 1 cannot tell"
     assert castlore.tally({}) == "no vote yet"
+    assert castlore.tally({}, is_over=True) == "no counting vote was cast"
+    assert castlore.tally({"confirms": 2}, is_over=True) == "2 confirm"
     assert castlore.cause("running_change") == "running change"
     assert castlore.cause("") == "not known"

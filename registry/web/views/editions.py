@@ -38,7 +38,7 @@ def edition(request: HttpRequest, number: int) -> HttpResponse:
         "changes": changes[:MOST_SHOWN],
         "has_more": len(changes) > MOST_SHOWN,
         "files": files,
-        "fit": document.get("fit", {}).get("number"),
+        "is_weighed": bool(document.get("fit")),
         "founding": document.get("founding", 0),
         "next": read.next_number(it),
     }
