@@ -1,5 +1,7 @@
 """One box for everything."""
 
+import re
+
 import pytest
 
 from registry.actions.index import index
@@ -130,3 +132,25 @@ def test_a_search_costs_as_many_queries_with_a_word_of_ours_or_a_number(client, 
     for typed in ("contested", "q64 11"):
         with django_assert_num_queries(1):
             client.get("/search", {"q": typed})
+
+
+def test_a_number_stays_on_one_line_wherever_a_release_is_named(as_member):
+    scene = Scene()
+    type(scene.release).objects.filter(pk=scene.release.pk).update(number="Q64-031")
+    scene.release.refresh_from_db()
+    index(scene.release)
+    scene.baseline()
+    release, casting = scene.release.public_id, scene.release.casting.public_id
+    for address in (
+        "/search?q=q64031",
+        "/identify?q=q64031",
+        "/quick?q=q64031",
+        "/report?q=q64031",
+        f"/releases/{release}",
+        f"/releases/{release}/sheet",
+        f"/castings/{casting}",
+    ):
+        text = as_member(scene.author).get(address, follow=True).text
+        page = re.sub(r"<title>.*?</title>|<meta[^>]*>", "", text)
+        assert '<span class="unbroken">Q64-031</span>' in page, address
+        assert "Q64-031" not in page.replace('<span class="unbroken">Q64-031</span>', ""), address
