@@ -103,7 +103,7 @@ def test_a_word_of_ours_leads_to_what_it_means_above_what_was_found(client, type
     text = client.get("/search", {"q": typed}).text
     assert (
         0
-        < text.find(f'<a href="/how/words#{anchor}">what it means here</a>')
+        < text.find(f'<a href="/how/words#{anchor}">What “{typed.strip()}” means here</a>')
         < text.find(f">Anchor {typed}<")
     )
 
@@ -118,13 +118,17 @@ def test_a_word_of_ours_in_german_leads_there_on_german_pages(client):
     for typed, anchor in words.items():
         client.cookies.clear()
         german = client.get("/search", {"q": typed}, headers={"Accept-Language": "de"}).text
-        assert f'<a href="/how/words#{anchor}">was es hier heißt</a>' in german
+        assert f'<a href="/how/words#{anchor}">Was „{typed}“ hier heißt</a>' in german
     assert "/how/words#contested" not in client.get("/search", {"q": "umstritten"}).text
 
 
 @pytest.mark.parametrize("typed", ["", "contested anchor", "s", "zzz"])
 def test_other_words_lead_to_none_of_ours(client, typed):
-    assert "is one of our words" not in client.get("/search", {"q": typed}).text
+    assert "/how/words#" not in client.get("/search", {"q": typed}).text
+
+
+def test_where_a_word_of_ours_is_all_that_is_found_nothing_is_called_missing(client):
+    assert "Report it." not in client.get("/search", {"q": "contested"}).text
 
 
 def test_a_search_costs_as_many_queries_with_a_word_of_ours_or_a_number(client, django_assert_num_queries):
