@@ -185,5 +185,5 @@ def slips_in(words: list[str], written: list[str]) -> int | None:
 
 
 def matching(rows: QuerySet[M], kind: SearchKind | str, text: str) -> QuerySet[M]:
-    """Only those rows of a queryset whose search entry holds every word of the text."""
-    return rows.filter(public_id__in=entries(text, [kind]).values("public_id"))
+    """Only those rows of a queryset that a search for the text finds as it is typed."""
+    return rows.filter(public_id__in=exactly(text, [kind]).values("public_id"))

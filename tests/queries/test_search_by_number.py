@@ -5,8 +5,8 @@ from django.db import connection
 from django.utils import translation
 
 from registry.actions.index import index
-from registry.models import PackKind
-from registry.queries.search import exactly, find
+from registry.models import PackKind, Release
+from registry.queries.search import exactly, find, matching
 from tests.factories import AssortmentFactory, CastingFactory, PackFactory, ReleaseFactory, VariantFactory
 
 pytestmark = pytest.mark.django_db
@@ -44,6 +44,11 @@ def test_a_release_is_found_first_by_its_number_with_or_without_signs_and_zeros(
 @pytest.mark.parametrize("typed", ["QW-24 A07", "qw24a07", "qw24a7", "qw 24 a 7"])
 def test_an_assortment_is_found_by_its_case_code_so_too(sled, typed):
     assert names(typed) == ["Spring high water"]
+
+
+def test_rows_of_a_queryset_are_narrowed_by_number_too(sled):
+    assert sled in matching(Release.objects.all(), "release", "q64 11")
+    assert sled not in matching(Release.objects.all(), "release", "q64 12")
 
 
 def test_the_beginning_of_a_number_finds_it_before_what_has_it_elsewhere(sled):

@@ -1,6 +1,7 @@
 """The small pieces that pages are made of."""
 
 from datetime import UTC, date, datetime
+from pathlib import Path
 
 import pytest
 from django.utils import translation
@@ -59,6 +60,9 @@ def test_a_number_is_kept_on_one_line_and_nothing_else_of_the_text():
     assert castlore.unbroken("two-pack & <b>") == "two-pack &amp; &lt;b&gt;"
     with translation.override("de"):
         assert castlore.unbroken(Sentence("two-pack")) == "Zweierpack"
+    assert (
+        ".id, .unbroken { white-space: nowrap; }" in Path("registry/static/registry/ledger.css").read_text()
+    )
 
 
 def test_every_place_has_a_shape_of_the_drawing():
