@@ -116,9 +116,9 @@ WHITENOISE_USE_FINDERS = DEBUG
 AUTH_USER_MODEL = "registry.Member"
 AUTHENTICATION_BACKENDS = ["registry.web.accounts.SignedIn"]
 AUTH_PASSWORD_VALIDATORS = [
-    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
-    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 10}},
-    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "registry.web.passwords.NotLikeTheAddress"},
+    {"NAME": "registry.web.passwords.LongEnough", "OPTIONS": {"min_length": 10}},
+    {"NAME": "registry.web.passwords.NotCommon"},
 ]
 LOGIN_URL = "account_login"
 LOGIN_REDIRECT_URL = "home"
@@ -129,6 +129,7 @@ ACCOUNT_SIGNUP_FIELDS = ["email*", "password1*"]
 ACCOUNT_SIGNUP_FORM_CLASS = "registry.web.accounts.SignupForm"
 ACCOUNT_FORMS = {
     "login": "registry.web.forms.signing_in.LoginForm",
+    "signup": "registry.web.forms.signing_in.SignupForm",
     "add_email": "registry.web.forms.signing_in.AddEmailForm",
     "change_password": "registry.web.forms.signing_in.ChangePasswordForm",
     "set_password": "registry.web.forms.signing_in.SetPasswordForm",
@@ -146,6 +147,9 @@ MFA_FORMS = {
     "authenticate": "registry.web.forms.signing_in.AuthenticateSecondStepForm",
     "reauthenticate": "registry.web.forms.signing_in.ReauthenticateSecondStepForm",
     "activate_totp": "registry.web.forms.signing_in.ActivateTOTPForm",
+    "add_webauthn": "registry.web.forms.signing_in.AddWebAuthnForm",
+    "authenticate_webauthn": "registry.web.forms.signing_in.AuthenticateWebAuthnForm",
+    "reauthenticate_webauthn": "registry.web.forms.signing_in.ReauthenticateWebAuthnForm",
     "edit_webauthn": "registry.web.forms.signing_in.EditWebAuthnForm",
 }
 MFA_SUPPORTED_TYPES = ["totp", "webauthn", "recovery_codes"]

@@ -10,6 +10,7 @@ from allauth.account.adapter import DefaultAccountAdapter
 from allauth.account.auth_backends import AuthenticationBackend
 from allauth.core.exceptions import ImmediateHttpResponse
 from allauth.mfa.adapter import DefaultMFAAdapter
+from allauth.mfa.models import Authenticator
 from cryptography.fernet import Fernet, InvalidToken
 from django import forms
 from django.conf import settings
@@ -17,6 +18,7 @@ from django.contrib import messages
 from django.db import IntegrityError, transaction
 from django.http import HttpRequest
 from django.shortcuts import redirect
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -69,7 +71,39 @@ class SignedIn(AuthenticationBackend):
         return member if member and self.user_can_authenticate(member) else None
 
 
+TOO_MANY_TRIES = gettext_lazy("Too many tries. Wait a few minutes, then try again.")
+WAYS_TO_SHOW_WHO_ONE_IS = {
+    "reauthenticate": gettext_lazy("By my password"),
+    "mfa_reauthenticate": gettext_lazy("By a code"),
+    "mfa_reauthenticate:webauthn": gettext_lazy("By my passkey"),
+}
+
+
 class AccountAdapter(DefaultAccountAdapter):
+    error_messages = DefaultAccountAdapter.error_messages | {
+        "duplicate_email": gettext_lazy("This address is yours already."),
+        "email_password_mismatch": gettext_lazy(
+            "No account has this address with this password. Look at both again, or get a new password."
+        ),
+        "enter_current_password": gettext_lazy("That is not your password. Type the one you sign in with."),
+        "incorrect_code": gettext_lazy(
+            "That is not the code. Look into the newest mail and type what it says."
+        ),
+        "incorrect_password": gettext_lazy("That is not your password. Type the one you sign in with."),
+        "rate_limited": TOO_MANY_TRIES,
+        "too_many_login_attempts": TOO_MANY_TRIES,
+    }
+
+    def get_email_verification_redirect_url(self, email_address: Any) -> str:
+        return reverse("account_email")
+
+    def get_password_change_redirect_url(self, request: HttpRequest) -> str:
+        return reverse("account")
+
+    def get_reauthentication_methods(self, user: Any) -> list[dict[str, Any]]:
+        ways = super().get_reauthentication_methods(user)
+        return [way | {"description": str(WAYS_TO_SHOW_WHO_ONE_IS[way["id"]])} for way in ways]
+
     def save_user(self, request: HttpRequest, user: Member, form: Any, commit: bool = True) -> Member:
         """Give the new member their name, keep them, and write the journal's first line about them."""
         user.display_name = form.cleaned_data["display_name"]
@@ -87,6 +121,16 @@ class AccountAdapter(DefaultAccountAdapter):
 class SecondStepAdapter(DefaultMFAAdapter):
     """The shared secrets of authenticator apps lie encrypted: a copy of the database alone opens no account."""
 
+    error_messages = DefaultMFAAdapter.error_messages | {
+        "cannot_generate_recovery_codes": gettext_lazy("First add a passkey or set up an authenticator app."),
+        "incorrect_code": gettext_lazy(
+            "That did not fit. Try again: the app’s digits count for half a minute, an emergency code counts once."
+        ),
+        "unverified_email": gettext_lazy(
+            "First confirm your e-mail address, on the page “My e-mail address”."
+        ),
+    }
+
     def encrypt(self, text: str) -> str:
         return keeper().encrypt(text.encode()).decode()
 
@@ -95,6 +139,10 @@ class SecondStepAdapter(DefaultMFAAdapter):
             return keeper().decrypt(encrypted_text.encode()).decode()
         except InvalidToken:  # the site's secret was changed: no code fits any more
             return ""
+
+    def generate_authenticator_name(self, user: Any, type: str) -> str:
+        held = Authenticator.objects.filter(user=user, type=type).count()
+        return _("My passkey %(n)d") % {"n": held + 1} if held else _("My passkey")
 
 
 def keeper() -> Fernet:

@@ -39,7 +39,7 @@ def code_of(secret: str) -> str:
 
 
 def sign_in(page, member) -> None:
-    page.get_by_label("Email").fill(member.email)
+    page.get_by_label("E-mail address").fill(member.email)
     page.get_by_label("Password").fill(PASSWORD)
     page.locator("main").get_by_role("button", name="Sign in").click()
 
