@@ -5,6 +5,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from allauth.mfa.recovery_codes.internal.auth import RecoveryCodes
+from allauth.mfa.totp.internal.auth import TOTP
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, Route
 
@@ -12,7 +14,8 @@ from registry.models import Member
 from tests.browser.conftest import DESK, PHONE, PICTURE
 from tests.factories import MemberFactory
 from tests.web.everything import World, world
-from tests.web.test_T23_second_step import signed_up
+from tests.web.test_account_words import passkey_of
+from tests.web.test_T23_second_step import SECRET, signed_up
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 AXE = {"resultTypes": ["violations"], "rules": {"target-size": {"enabled": True}}}
@@ -20,8 +23,13 @@ WALK = (Path(__file__).parent / "walk.js").read_text()
 MADE = {"pocket": "#pocket[data-ready]"}
 """What a script adds a while after a page has loaded."""
 OF_ACCOUNTS = (
-    "email/", "password/change/", "password/reset/", "logout/", "reauthenticate/", "sessions/",
-    "2fa/", "2fa/totp/activate/", "2fa/webauthn/add/",
+    "email/", "password/change/", "password/reset/", "password/reset/done/", "password/reset/key/done/",
+    "password/reset/key/1-2-3/", "inactive/", "logout/", "reauthenticate/", "sessions/", "2fa/",
+    "2fa/recovery-codes/generate/", "2fa/totp/activate/", "2fa/webauthn/add/",
+)  # fmt: skip
+OF_A_SECOND_STEP = (
+    "2fa/", "2fa/reauthenticate/", "2fa/recovery-codes/", "2fa/recovery-codes/generate/", "2fa/totp/deactivate/",
+    "2fa/webauthn/", "2fa/webauthn/reauthenticate/", "2fa/webauthn/keys/{}/edit/", "2fa/webauthn/keys/{}/remove/",
 )  # fmt: skip
 LOW = """() => [...document.querySelectorAll("button, input:not([type=hidden]), select, nav a, .button, summary")]
     .filter((one) => one.checkVisibility() && one.getBoundingClientRect().height < 24)
@@ -87,8 +95,18 @@ def each_page(
 
 def pages_of(made: World) -> dict[str, tuple[str, Member | None]]:
     """Those of accounts, too, which a library shows with our templates."""
-    member = signed_up(MemberFactory())
-    return made.pages | {path: (f"/accounts/{path}", member) for path in OF_ACCOUNTS}
+    member, wary, new = (signed_up(MemberFactory()) for _ in range(3))
+    TOTP.activate(wary, SECRET)
+    RecoveryCodes.activate(wary)
+    passkey = passkey_of(wary, "Harbour phone")
+    new.set_unusable_password()
+    new.save()
+    return (
+        made.pages
+        | {path: (f"/accounts/{path}", member) for path in OF_ACCOUNTS}
+        | {f"with one, {path}": (f"/accounts/{path.format(passkey.pk)}", wary) for path in OF_A_SECOND_STEP}
+        | {"password/set/": ("/accounts/password/set/", new)}
+    )
 
 
 def walked(page: Page, key: str) -> list[str]:
