@@ -90,7 +90,7 @@ class SecondStepNeeded(NotPermitted):
     code = "second-step-needed"
     message = Sentence(
         "Reviewers and moderators sign in by two steps, so that a stolen password alone decides nothing. "
-        "Add a passkey or an authenticator app under “My account”, then try again."
+        "To add a passkey or an authenticator app, select your name at the top, then “Second step of signing in”."
     )
 
 

@@ -124,7 +124,7 @@ class SecondStepAdapter(DefaultMFAAdapter):
     error_messages = DefaultMFAAdapter.error_messages | {
         "cannot_generate_recovery_codes": gettext_lazy("First add a passkey or set up an authenticator app."),
         "incorrect_code": gettext_lazy(
-            "That did not fit. Try again: the app’s digits count for half a minute, an emergency code counts once."
+            "That did not fit. Try again; digits of the app count for half a minute."
         ),
         "unverified_email": gettext_lazy(
             "First confirm your e-mail address, on the page “My e-mail address”."

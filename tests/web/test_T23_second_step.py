@@ -72,6 +72,9 @@ def test_T23_a_reviewer_with_a_password_alone_cannot_vote(scene, strict, as_memb
     answer = Caller(reviewer).put(f"/v1/claims/{claim.public_id}/vote", said)
     assert answer.status_code == 403
     assert answer.json()["type"].endswith("/problems/second-step-needed")
+    hint = "You can vote once you have"
+    assert hint in as_member(reviewer).get(f"/claims/{claim.public_id}/vote").text
+    assert hint not in as_member(MemberFactory()).get(f"/claims/{claim.public_id}/vote").text
     page = as_member(reviewer).post(f"/claims/{claim.public_id}/vote", said)
     assert "authenticator app" in page.text
     RecoveryCodes.activate(reviewer)
@@ -79,6 +82,7 @@ def test_T23_a_reviewer_with_a_password_alone_cannot_vote(scene, strict, as_memb
         actions.cast_vote(claim=claim, by=reviewer, at=now(), **said)
     assert not Vote.objects.exists()
     TOTP.activate(reviewer, SECRET)
+    assert hint not in as_member(reviewer).get(f"/claims/{claim.public_id}/vote").text
     assert Caller(reviewer).put(f"/v1/claims/{claim.public_id}/vote", said).status_code in (200, 201)
 
 

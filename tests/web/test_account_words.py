@@ -249,3 +249,13 @@ def test_every_page_and_mail_about_an_account_is_in_our_words_and_says_du():
     assert {name: words for name, words in foreign.items() if words} == {}
     formal = {name: FORMAL.findall(" ".join(Read(text).texts)) for name, text in (walk.pages | sent).items()}
     assert {name: words for name, words in formal.items() if words} == {}
+
+
+def test_whoever_changed_the_password_or_confirmed_an_address_is_back_at_the_account():
+    walk, member = Walk(), signed_up(MemberFactory())
+    walk.open("login/", {"login": member.email, "password": PASSWORD})
+    new = {"oldpassword": PASSWORD, "password1": NEW, "password2": NEW}
+    assert walk.browser.post("/accounts/password/change/", new)["Location"] == "/account"
+    walk.browser.post("/accounts/email/", {"action_add": "", "email": "second@example.test"})
+    code = {"code": walk.last_mail(CODE)}
+    assert walk.browser.post("/accounts/confirm-email/", code)["Location"] == "/accounts/email/"

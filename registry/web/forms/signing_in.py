@@ -24,7 +24,9 @@ LABELS = {
     "name": _("Name of the passkey"),
 }
 HELP = {"password1": _("10 characters or more; not a common one, and not like your e-mail address.")}
-CODE_OF_THE_SECOND_STEP = _("The six digits that your authenticator app shows now, or an emergency code.")
+CODE_OF_THE_SECOND_STEP = _(
+    "The six digits that your authenticator app shows now, or an emergency code not used yet."
+)
 
 
 class AccountForm(Form):
