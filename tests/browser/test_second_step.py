@@ -111,3 +111,14 @@ def test_T23_a_passkey_is_added_and_opens_the_account_with_the_password(open_pag
     vote(page)
     page.get_by_text("is kept.").wait_for()
     assert Vote.objects.get().counts
+
+
+def test_a_passkey_that_does_not_come_is_told(open_page, reviewer):
+    page = open_page("/accounts/login/?next=/accounts/2fa/webauthn/add/")
+    page.add_init_script("navigator.credentials.create = () => Promise.reject(new Error('put aside'))")
+    sign_in(page, reviewer)
+    confirm_password(page)
+    page.wait_for_url(re.compile("/accounts/2fa/webauthn/add/"))
+    assert page.get_by_role("alert").count() == 0
+    page.get_by_role("button", name="Add it").click()
+    page.get_by_role("alert").get_by_text("No passkey came").wait_for()
