@@ -146,6 +146,7 @@ def test_T23_an_authenticator_app_is_set_up_and_then_asked_for(settings):
     browser, answer = sign_in(member)
     assert answer.headers["Location"].startswith("/accounts/2fa/authenticate/")
     assert browser.get("/account").status_code == 302, "the password alone opens nothing"
+    assert "passkey" not in browser.get("/accounts/2fa/authenticate/").text, "there is none to use"
     assert browser.post("/accounts/2fa/authenticate/", {"code": "123456"}).status_code == 200
     assert browser.get("/account").status_code == 302
     code = six_digits(secret)

@@ -214,7 +214,8 @@ def second_steps(walk: Walk, member: Member) -> None:
         walk.open("2fa/webauthn/reauthenticate/", {"credential": answer})
     walk.open("2fa/reauthenticate/", {"code": codes[0]})
     there = walk.another()
-    walk.open("login/", {"login": member.email, "password": PASSWORD}, there)
+    page = walk.open("login/", {"login": member.email, "password": PASSWORD}, there)
+    assert 'id="mfa_webauthn"' in page
     walk.open("2fa/authenticate/", {"code": "000000"}, there)
     for answer in ("", '"none"'):
         walk.open("2fa/authenticate/", {"credential": answer}, there)
