@@ -39,6 +39,7 @@ def test_a_detail_is_voted_on_and_the_next_put_aside_by_keys_without_loading_the
     page.get_by_text("is kept.").wait_for()
     second = title(page)
     assert second != first
+    expect(page.locator("#look-title")).to_be_focused()  # by then the keys lead on from here
     press(page, "a")
     expect(page.locator("#look-title")).not_to_have_text(second)
     expect(page.locator("#look-title")).to_be_focused()

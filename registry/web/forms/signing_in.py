@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any
 
 from allauth.account import forms as account
+from allauth.mfa.adapter import get_adapter
 from allauth.mfa.base import forms as second_step
+from allauth.mfa.models import Authenticator
 from allauth.mfa.totp import forms as authenticator_app
 from allauth.mfa.webauthn import forms as passkeys
 from django import forms
@@ -111,15 +115,28 @@ class PasskeyForm(AccountForm):
         )
 
 
+@contextmanager
+def refused_if_malformed() -> Iterator[None]:
+    """What no device answers, but anybody can send, breaks the library's reading of it."""
+    try:
+        yield
+    except (AttributeError, LookupError, TypeError, ValueError) as broken:
+        raise get_adapter().validation_error("incorrect_code") from broken
+
+
 class AddWebAuthnForm(PasskeyForm, passkeys.AddWebAuthnForm):
-    pass
+    def clean(self) -> dict[str, Any]:
+        with refused_if_malformed():
+            return super().clean() or {}
 
 
 class AuthenticateWebAuthnForm(PasskeyForm, passkeys.AuthenticateWebAuthnForm):
-    pass
+    def clean_credential(self) -> Authenticator:
+        with refused_if_malformed():
+            return super().clean_credential()
 
 
-class ReauthenticateWebAuthnForm(PasskeyForm, passkeys.ReauthenticateWebAuthnForm):
+class ReauthenticateWebAuthnForm(AuthenticateWebAuthnForm, passkeys.ReauthenticateWebAuthnForm):
     pass
 
 
