@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TypeVar
+from typing import Any, TypeVar
 
-from django.db.models import Count, Min, OuterRef, Prefetch, Q, QuerySet, Subquery, Sum
+from django.db.models import Case, Count, Min, OuterRef, Prefetch, Q, QuerySet, Subquery, Sum, When
 from django.db.models.functions import Coalesce
 
 from registry.models import (
@@ -32,6 +32,7 @@ from registry.models import (
     Sighting,
     State,
     Trait,
+    TraitKind,
     Variant,
     VariantStanding,
 )
@@ -46,32 +47,52 @@ LIVE = ~Q(variants__standing__in=GONE) & Q(variants__isnull=False)
 @dataclass(frozen=True)
 class HomePage:
     changed: Sequence[Variant]
-    crops: Mapping[int, Mark]
-    """By variant, a mark of what it differs in."""
-    waiting: list[Claim]
+    waiting: Sequence[Claim]
+    crops: Mapping[int | None, Mark]
+    """By key. Each variant names as `shown_by` a mark of what it differs in, each claim one that shows it."""
     latest: Edition | None
     lines: list[Line]
 
 
 def home() -> HomePage:
     """The start page. Queries: 5."""
-    telling = Mark.objects.standing().filter(
-        claim__variant=OuterRef("pk"), claim__is_difference=True, claim__closed_at=None
-    )
-    first = Subquery(telling.order_by("pk").values("pk")[:1])
     newest = Variant.objects.live().select_related("release").order_by("-changed_at", "-id")
-    changed = list(newest.annotate(shown_by=first)[:HOME_ROWS])
-    shown = [variant.shown_by for variant in changed if variant.shown_by]
-    marks = Mark.objects.filter(pk__in=shown).select_related("claim__state__merged_into")
-    waiting = Claim.objects.votable().filter(standing__in=WAITING, author__isnull=False)
-    waiting = waiting.exclude(variant__standing__in=GONE).select_related("trait", "state", "variant__release")
+    changed = list(newest.annotate(shown_by=difference_shown("pk"))[:HOME_ROWS])
+    open_ones = Claim.objects.votable().filter(standing__in=WAITING, author__isnull=False)
+    open_ones = open_ones.exclude(variant__standing__in=GONE)
+    urgent = open_ones.select_related("trait", "state", "variant__release").order_by(
+        "-urgency", "opened_at", "pk"
+    )
+    waiting = list(urgent.annotate(shown_by=claim_shown())[:HOME_ROWS])
+    shown = {row.shown_by for row in (*changed, *waiting)}  # type: ignore[attr-defined]
+    marks = Mark.objects.filter(pk__in=shown - {None})
     return HomePage(
         changed=changed,
-        crops={mark.claim.variant_id: mark for mark in marks},
-        waiting=list(waiting.order_by("-urgency", "opened_at", "pk")[:HOME_ROWS]),
+        waiting=waiting,
+        crops={mark.pk: mark for mark in marks.select_related("claim__state__merged_into")},
         latest=Edition.objects.order_by("-number").first(),
         lines=list(Line.objects.select_related("maker").order_by("maker__name", "name")[:HOME_ROWS]),
     )
+
+
+def difference_shown(variant: str) -> Subquery:
+    """The first mark of what the variant differs in."""
+    return first_mark(claim__variant=OuterRef(variant), claim__is_difference=True, claim__closed_at=None)
+
+
+def claim_shown() -> Case:
+    """A mark of the claim; of a rival, where nothing shows it yet, one of the claim that it rivals; of a cause, one
+    of what differs.
+    """
+    itself = Coalesce(
+        first_mark(claim=OuterRef("pk")),
+        first_mark(claim=OuterRef("predecessor"), claim__closed_at=None),
+    )
+    return Case(When(trait__kind=TraitKind.CAUSE, then=difference_shown("variant")), default=itself)
+
+
+def first_mark(**shows: Any) -> Subquery:
+    return Subquery(Mark.objects.standing().filter(**shows).order_by("pk").values("pk")[:1])
 
 
 def makers() -> list[Maker]:

@@ -5,8 +5,9 @@ import pytest
 from registry import actions
 from registry.methods.identifiers import show_id
 from registry.methods.standing.wording import unnumbered
-from registry.models import Mark
-from tests.factories import AssortmentItemFactory, PackContentFactory
+from registry.models import Claim, Mark
+from registry.queries import browse
+from tests.factories import AssortmentItemFactory, ClaimFactory, PackContentFactory
 from tests.path import Scene, claim_on, now
 
 pytestmark = pytest.mark.django_db
@@ -33,12 +34,47 @@ def test_what_changed_is_shown_by_a_picture_of_what_it_differs_in(client, scene)
     base = scene.baseline()
     unseen = scene.report(scene.gull, base=base, title="Gull on the roof")
     answer = client.get("/")
-    crops = answer.context["page"].crops
-    assert crops[base.pk].claim.variant == base
-    assert crops[base.pk].claim.is_difference
-    assert unseen.pk not in crops
-    assert f"/marks/{crops[base.pk].public_id}/crop.webp" in answer.text
-    assert answer.text.count("no picture yet") == 1
+    page = answer.context["page"]
+    shown = {variant.pk: page.crops.get(variant.shown_by) for variant in page.changed}
+    assert shown[base.pk].claim.variant == base
+    assert shown[base.pk].claim.is_difference
+    assert shown[unseen.pk] is None
+    changed, waiting = answer.text.split('id="waiting"')
+    assert f"/marks/{shown[base.pk].public_id}/crop.webp" in changed
+    assert changed.count("no picture yet") == 1
+    assert waiting.count("no picture yet") == len(page.waiting) > 0
+
+
+def test_what_waits_is_shown_by_a_picture_of_the_detail_and_a_cause_by_what_differs(client, scene):
+    base = scene.baseline()
+    gull = scene.report(scene.gull, base=base, cause="running_change", title="Gull on the roof")
+    scene.show(gull)
+    rival = actions.open_dispute(
+        claim=claim_on(base, scene.crest), state=scene.gull, by=scene.author, reason="A gull.", at=now()
+    ).rival
+    page = client.get("/").context["page"]
+    shown = {claim: page.crops[claim.shown_by].claim for claim in page.waiting}
+    detail = claim_on(gull, scene.crest)
+    cause = Claim.objects.open().get(variant=gull, trait__key="cause")
+    assert shown == {detail: detail, cause: detail, rival: claim_on(base, scene.crest)}
+
+
+def test_a_mark_of_what_was_corrected_is_no_picture_of_what_took_its_place(client, scene):
+    base = scene.baseline()
+    old = claim_on(base, scene.crest)
+    Claim.objects.filter(pk=old.pk).update(closed_at=now())
+    new = ClaimFactory(variant=base, trait=scene.crest, state=scene.gull, predecessor=old)
+    assert {claim: claim.shown_by for claim in client.get("/").context["page"].waiting} == {new: None}
+
+
+def test_the_start_page_costs_the_same_however_much_it_shows(scene, django_assert_num_queries):
+    base = scene.baseline()
+    for n, states in enumerate(([scene.gull], [scene.blue], [scene.gull, scene.blue]), start=1):
+        scene.show(scene.report(*states, base=base, cause="running_change", title=f"Change {n}"))
+        with django_assert_num_queries(5):
+            page = browse.home()
+        assert len(page.waiting) == [2, 4, 7][n - 1]
+        assert None not in {claim.shown_by for claim in page.waiting}
 
 
 def test_what_waits_leads_a_member_to_the_vote_and_a_reader_to_the_evidence(client, scene):
