@@ -27,11 +27,13 @@ from registry.models import (
     CabinetItem,
     Casting,
     Claim,
+    Concern,
     CountLine,
     Dispute,
     Drift,
     Edition,
     GlossReading,
+    HeldDispute,
     JournalEntry,
     Member,
     MemberLink,
@@ -47,6 +49,7 @@ from registry.models import (
     Submission,
     Trait,
     Variant,
+    Vote,
     Watch,
 )
 from registry.queries.facts import current_policy
@@ -206,7 +209,8 @@ def test_proposals_wait_were_accepted_and_were_merged(names):
 
 
 def test_disputes_ended_and_stay_open_in_every_way(names, scenario):
-    for spec in scenario.happenings["disputes"]:
+    told = scenario.happenings["disputes"]
+    for spec in (spec for spec in told if spec["becomes"] != "held"):
         dispute = names.dispute(spec["variant"], spec["trait"], spec["by"])
         state = {
             "open": ("open", False, False),
@@ -217,10 +221,53 @@ def test_disputes_ended_and_stay_open_in_every_way(names, scenario):
             "corrected": ("corrected", False, False),
         }[spec["becomes"]]
         assert (dispute.outcome, dispute.contests, dispute.closed_by is not None) == state, spec["variant"]
-    assert {spec["becomes"] for spec in scenario.happenings["disputes"]} == {
-        "open", "contesting", "upheld by votes", "upheld by a moderator", "withdrawn", "corrected",
+    assert {spec["becomes"] for spec in told} == {
+        "open", "contesting", "upheld by votes", "upheld by a moderator", "withdrawn", "corrected", "held",
     }  # fmt: skip
     assert Dispute.objects.open().filter(statement__isnull=False).exists()
+
+
+def test_a_fourth_dispute_of_one_persons_records_waits_for_a_moderator(names):
+    held = HeldDispute.objects.get()
+    assert (held.outcome, held.opened_by) == ("held", names.member("gale"))
+    theirs = Dispute.objects.filter(opened_by=held.opened_by, claim__author=held.claim.author)
+    assert sorted(theirs.values_list("outcome", flat=True)) == ["open", "withdrawn", "withdrawn"]
+    assert not Claim.objects.filter(rival_in__isnull=False, state=held.state, trait=held.claim.trait).filter(
+        variant=held.claim.variant
+    )
+
+
+def test_votes_in_lockstep_wait_for_a_moderator_and_count_for_nothing(names):
+    concern = Concern.objects.get()
+    pair = {names.member("umber"), names.member("zander")}
+    assert (concern.kind, concern.outcome, set(concern.members.all())) == ("lockstep", "open", pair)
+    votes = Vote.objects.filter(by__in=pair, claim__public_id__in=concern.evidence["claims"])
+    assert votes.count() == 2 * len(concern.evidence["claims"]) == 18
+    assert not votes.filter(counts=True).exists()
+
+
+def test_the_moderators_desk_and_both_their_pages_show_what_waits(names):
+    desk = Client()
+    desk.force_login(names.member("harbourmaster"))
+    page = desk.get("/moderation").text
+    for what, row in (("held", HeldDispute.objects.get()), ("concerns", Concern.objects.get())):
+        address = f"/moderation/{what}/{row.public_id}"
+        assert address in page
+        assert desk.get(address).status_code == 200
+
+
+def test_what_one_reviewer_says_of_a_variant_is_settled_once(names, scenario):
+    before, last = set(), set()
+    for spec in scenario.happenings["sittings"]:
+        votes = Vote.objects.filter(
+            by=names.member(spec["by"]), claim__variant=names.variant(spec["variant"])
+        )
+        *others, end = votes.filter(at__date=spec["day"]).order_by("at").values_list("at", flat=True)
+        before, last = before | set(others), last | {end}
+    settled = JournalEntry.objects.filter(verb="release.settled")
+    assert len(before) > 200
+    assert not settled.filter(at__in=before).exists()
+    assert settled.filter(at__in=last).count() > 50
 
 
 def test_fidelity_samples_and_cabinets_are_there(told):
