@@ -144,6 +144,7 @@ def test_it_can_be_cited_and_passed_on_with_a_picture(client, scene):
     address = f"http://testserver/variants/{base.public_id}"
     assert "in List no. 1 of" in page
     assert f'<a href="{address}">{address}</a>' in page
+    assert f'<button class="quiet" type="button" hidden data-share="{address}"' in page
     photo = claim_on(base, scene.crest).marks.first().photo
     for name, content in (
         ("og:url", address),

@@ -45,6 +45,7 @@ def sheet(request: HttpRequest, public_id: str) -> HttpResponse:
         "sheet": told,
         "columns": columns_for(len(told.cards)),
         "address": address(request, it),
+        "itself": request.build_absolute_uri(request.path),
         "code": qr_code(address(request, it)),
     }
     return render(request, "registry/sheet.html", given)
