@@ -49,6 +49,19 @@ def test_reviewers_are_told_wherever_the_picture_is_shown(world, as_member):
     assert "looks alike" in desk
 
 
+def test_several_pictures_alike_are_told_in_one_sentence_with_a_link_to_each(world, as_member):
+    newest, before = (
+        world.photo(world.example(), submission__variant=world.variant),
+        [world.first, world.second],
+    )
+    for earlier in before:
+        Likeness.objects.create(photo=newest, earlier=earlier, kind="looks_alike", distance=5)
+    text = as_member(world.reviewers[0]).get(f"/photos/{newest.public_id}").text
+    assert text.count(WORDS) == 1
+    for photo, words in zip(before, ("See the other", "and another"), strict=True):
+        assert f'<a href="/photos/{photo.public_id}">{words}</a>' in text
+
+
 def test_of_an_unsent_report_no_page_tells(world, as_member):
     Submission.objects.filter(pk=world.first.submission_id).update(sent_at=None, status="draft")
     for who in (world.reviewers[0], world.moderator):

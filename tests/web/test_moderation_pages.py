@@ -1,12 +1,14 @@
 """The moderators' desk: who gets in, and what each step does."""
 
+import re
+
 import pytest
 from django.urls import resolve
 
 from registry import actions
 from registry.models import Edition, JournalEntry, Release, RoleGrant, Trait
 from registry.queries.journal import details_as_read
-from tests.factories import CastingFactory, MemberFactory, TraitFactory
+from tests.factories import CastingFactory, MemberFactory, ModeratorFactory, TraitFactory
 from tests.path import Scene, now
 from tests.web.paper import form_with, send
 
@@ -16,6 +18,14 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def scene() -> Scene:
     return Scene()
+
+
+def test_what_waits_for_a_moderator_comes_before_hints_and_what_is_done(as_member):
+    text = as_member(ModeratorFactory()).get("/moderation").text
+    heads = re.findall("<h2>(.*?)</h2>", text)
+    assert heads[1:6] == [
+        "Waiting for a second moderator", "Concerns", "Held disputes", "Open disputes", "Pictures that look alike",
+    ]  # fmt: skip
 
 
 def test_only_moderators_get_in(as_member, scene):
