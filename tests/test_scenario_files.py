@@ -36,6 +36,9 @@ LINE_TRAITS = [t for line in CATALOGUE["lines"] for t in line["standard_checks"]
 TRAITS = {t["key"]: t for t in [*LINE_TRAITS, *(t for c in CATALOGUE["castings"] for t in c["traits"])]}
 RELEASES = {r["key"]: r for r in CATALOGUE["releases"]}
 VARIANTS = {v["key"]: v for release in RELEASES for v in STORY[release]}
+PICTURED = VARIANTS | {
+    v["key"]: v for listed in read("happenings.yaml")["more_variants"].values() for v in listed
+}
 EXAMPLES = {e["key"]: e for e in SHOTS["examples"]}
 PROVEN = [v for v in VARIANTS.values() if v["wanted"] in ("verified", "contested")]
 
@@ -227,7 +230,7 @@ def test_pictures_refer_to_known_examples_views_and_traits():
         assert set(picture["views"]) <= VIEWS
         assert set(picture["shows"]) == set(picture["examples"])
         for example in picture["examples"]:
-            states = VARIANTS[EXAMPLES[example]["variant"]]["states"]
+            states = PICTURED[EXAMPLES[example]["variant"]]["states"]
             assert set(picture["shows"][example]) <= set(states)
             assert ("seal_all_round" in picture["views"]) == (EXAMPLES[example]["condition"] == "sealed")
 
@@ -282,7 +285,7 @@ def test_every_reference_colour_in_the_catalogue_is_the_paint_of_the_pictures():
     painted = 0
     for truth in TRUTH["pictures"].values():
         for example, regions in truth["examples"].items():
-            states = VARIANTS[EXAMPLES[example]["variant"]]["states"]
+            states = PICTURED[EXAMPLES[example]["variant"]]["states"]
             for trait in {"body", "interior"} & set(regions["traits"]):
                 paints = [TRUTH["materials"][m]["lab_d50"] for m in regions["traits"][trait]["materials"]]
                 assert [c / 100 for c in labs[trait, states[trait]]] in paints, (example, trait)

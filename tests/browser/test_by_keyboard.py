@@ -71,6 +71,8 @@ def test_one_is_looked_for_told_apart_reported_and_kept_without_a_mouse(open_pag
     follow(page, page.get_by_role("link", name="Mine differs from it"))
     follow(page, page.get_by_role("button", name="Begin", exact=True))
     fill(page, "Wheels on mine", "chrome")
+    reach(page, page.locator("summary").filter(has_text="Names for it"))
+    press(page, "Enter")
     fill(page, "Short name", "Chrome wheels")
     follow(page, page.get_by_role("button", name="Keep and go on"))
     follow(page, page.get_by_role("link", name="It is another: "))

@@ -21,6 +21,7 @@ def begin(open_page, scene: Scene, base: Variant, **how):
     page.get_by_role("link", name="Mine differs from it").click()
     page.get_by_role("button", name="Begin", exact=True).click()
     page.get_by_label("Roof crest on mine").select_option("gull")
+    page.get_by_text("Names for it, and whether").click()
     page.get_by_label("Short name").fill("Gull crest")
     page.get_by_role("button", name="Keep and go on").click()
     page.get_by_label("Month found").fill("2026-03")

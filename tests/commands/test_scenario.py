@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 from django.apps import apps
 from django.core.management import call_command
+from django.db.models import F
 from django.test import Client
 
 from registry.actions.publish import edition_file, edition_files
@@ -22,6 +23,8 @@ from registry.methods.edition import changes
 from registry.methods.replay import BEARING_VERBS, Line, fold
 from registry.methods.standing import decide
 from registry.models import (
+    GONE,
+    WAITING,
     Acceptance,
     Availability,
     CabinetItem,
@@ -116,6 +119,15 @@ def test_the_pictures_are_many_and_show_what_they_should(told):
     assert sum(count > 1 for count in shown) >= 10
     pictured = Variant.objects.filter(claims__marks__isnull=False).distinct()
     assert pictured.count() >= 40
+
+
+def test_whatever_waits_for_a_vote_is_shown_by_a_picture(told):
+    """A report may be sent without one; somebody has shown each of them since."""
+    waiting = Claim.objects.votable().filter(standing__in=WAITING).exclude(variant__standing__in=GONE)
+    bare = waiting.exclude(variant__release__examples__photos__marks__claim__variant=F("variant"))
+    assert waiting.count() > 50
+    assert [f"{claim} of {claim.variant}" for claim in bare] == []
+    assert Submission.objects.filter(status="sent", photos=None).count() >= 2
 
 
 def test_sightings_are_of_every_scope_finds_and_full_counts(told):
