@@ -181,6 +181,11 @@ class ConcernPage:
     members: list[Member]
     claims: list[Claim]
 
+    @property
+    def named(self) -> dict[str, Member]:
+        """The members by public id, as the evidence speaks of them."""
+        return {member.public_id: member for member in self.members}
+
 
 def concern_page(concern: Concern) -> ConcernPage:
     """Who and what a concern is about. Queries: 2."""

@@ -7,6 +7,7 @@ from django.utils import timezone
 
 from registry import actions
 from registry.methods.guards import CONTROL_EVERY
+from registry.methods.identifiers import mint, show_id
 from registry.methods.queueing import FEW_NEEDED
 from registry.models import (
     AddressHint,
@@ -50,6 +51,16 @@ def test_only_moderators_see_concerns_held_disputes_and_deeds(as_member, scene, 
         assert as_member().get(path).status_code == 302
         assert as_member(scene.reviewers[0]).get(path).status_code == 403
         assert as_member(scene.moderator).get(path).status_code == 200
+
+
+def test_a_pair_in_step_is_called_by_name_and_its_odds_can_be_read(as_member, scene):
+    known, gone = scene.author, mint()
+    pair = {"members": [known.public_id, gone], "shared": 9, "close": 9, "one_in": 140781464}
+    concern = ConcernFactory(evidence={"claims": [], "pairs": [pair]})
+    concern.members.add(known)
+    text = as_member(scene.moderator).get(f"/moderation/concerns/{concern.public_id}").text
+    assert f'<th scope="row">{known}, <span class="id">{show_id(gone)}</span></th>' in text
+    assert "140,781,464" in text
 
 
 def test_a_concern_is_read_and_closed_with_what_was_found(as_member, scene):
