@@ -17,7 +17,7 @@ from .measuring import measure_on_photo, remove_measurement, work_out  # isort: 
 from .sight import report_sighting, withdraw_sighting  # isort: skip
 from .import_sightings import import_sightings  # isort: skip
 from .order import add_code_pattern, close_statement, make_statement  # isort: skip
-from .vote import cast_vote, withdraw_vote  # isort: skip
+from .vote import cast_vote, cast_votes, withdraw_vote  # isort: skip
 from .agree import agree_with_example  # isort: skip
 from .sides import vote_on_sides  # isort: skip
 from .dispute import close_dispute, open_dispute, withdraw_dispute  # isort: skip
@@ -100,6 +100,7 @@ __all__ = [
     "answer_control",
     "attach_photo",
     "cast_vote",
+    "cast_votes",
     "change_item",
     "close_concern",
     "close_dispute",

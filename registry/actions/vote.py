@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from datetime import datetime
+from typing import Any
 
 from registry.errors import AlreadyClosed, BaseRevisionStale, InvalidField, NotFound, OwnSubmission
 from registry.models import (
@@ -65,6 +67,22 @@ def cast_vote(
         state_seen=state_seen, example=example, note=note, base_revision=base_revision,
     )  # fmt: skip
     return kept_together([vote], release, at)[0]
+
+
+@journalled
+def cast_votes(*, by: Member, at: datetime, opinions: Iterable[Mapping[str, Any]]) -> list[Vote]:
+    """Votes of one member on one release, each as cast_vote takes it: all are kept or none, and the release is settled
+    once, after the last of them. Errors: those of cast_vote; InvalidField where there is none, or another release.
+    """
+    member = active(by)
+    votes, releases = [], set()
+    for opinion in opinions:
+        vote, release = considered(member=member, at=at, **opinion)
+        votes.append(vote)
+        releases.add(release)
+    if len(releases) != 1:
+        raise InvalidField("opinions", len(releases), Sentence("Vote on details of one release at a time."))
+    return kept_together(votes, releases.pop(), at)
 
 
 def considered(

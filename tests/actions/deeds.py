@@ -10,17 +10,7 @@ from functools import partial
 from typing import Any
 
 from registry import actions
-from registry.models import (
-    Claim,
-    Dispute,
-    HeldDispute,
-    Mark,
-    Member,
-    Role,
-    Sighting,
-    Statement,
-    Variant,
-)
+from registry.models import Claim, Dispute, HeldDispute, Mark, Member, Role, Sighting, Statement, Variant
 from tests import opened
 from tests.factories import (
     NOON,
@@ -279,6 +269,8 @@ DEEDS = [
         first_year=2020, source="forty flaps compared"), MODERATOR),
     Deed("cast_vote", "vote.cast", lambda s, by: call(
         "cast_vote", by, claim=a_claim(s), verdict="confirms", basis="photo")),
+    Deed("cast_votes", "vote.cast", lambda s, by: call(
+        "cast_votes", by, opinions=[{"claim": a_claim(s), "verdict": "confirms", "basis": "photo"}])),
     Deed("agree_with_example", "vote.cast", lambda s, by: call(
         "agree_with_example", by, variant=s.report(s.anchor), example=s.example(owner=by), base_revision=1)),
     Deed("vote_on_sides", "vote.cast", lambda s, by: call(

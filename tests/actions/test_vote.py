@@ -1,5 +1,7 @@
 """Votes on claims: who may cast them, what they may say, and what changing or withdrawing them does."""
 
+from unittest.mock import patch
+
 import pytest
 from django.db import connection
 
@@ -108,6 +110,33 @@ def test_a_vote_that_is_not_there_cannot_be_withdrawn(scene, claim):
 def test_one_vote_is_on_exactly_one_thing(scene):
     with refused(InvalidField, field="claim", says=["exactly one"]):
         actions.cast_vote(by=scene.reviewers[0], at=now(), verdict="confirms", basis="photo")
+
+
+def test_votes_cast_together_are_settled_once_and_come_to_what_single_ones_do(scene, claim):
+    other = claim_on(claim.variant, scene.stripe)
+    opinions = [{"claim": one, "verdict": "confirms", "basis": "photo"} for one in (claim, other)]
+    with patch("registry.actions.vote.settle_release", wraps=actions.settle_release) as settled:
+        actions.cast_votes(by=scene.reviewers[0], at=now(), opinions=opinions)
+    assert settled.call_count == 1
+    together = [(one.votes_counted, posterior(one)) for one in Claim.objects.filter(variant=claim.variant)]
+    for one in (claim, other):
+        actions.withdraw_vote(claim=one, by=scene.reviewers[0], at=now())
+        cast(one, scene.reviewers[0])
+    assert together == [
+        (one.votes_counted, posterior(one)) for one in Claim.objects.filter(variant=claim.variant)
+    ]
+
+
+def test_votes_cast_together_are_all_kept_or_none(scene, claim):
+    fine = {"claim": claim, "verdict": "confirms", "basis": "photo"}
+    with refused(InvalidField, field="verdict"):
+        actions.cast_votes(by=scene.reviewers[0], at=now(), opinions=[fine, fine | {"verdict": "maybe"}])
+    another = Scene()
+    elsewhere = claim_on(another.report(another.anchor), another.crest)
+    for opinions in ([], [fine, fine | {"claim": elsewhere}]):
+        with refused(InvalidField, field="opinions", says=["one release at a time"]):
+            actions.cast_votes(by=scene.reviewers[0], at=now(), opinions=opinions)
+    assert not Vote.objects.exists()
 
 
 @pytest.mark.parametrize(

@@ -268,20 +268,6 @@ def test_the_moderators_desk_and_both_their_pages_show_what_waits(names):
         assert desk.get(address).status_code == 200
 
 
-def test_what_one_reviewer_says_of_a_variant_is_settled_once(names, scenario):
-    before, last = set(), set()
-    for spec in scenario.happenings["sittings"]:
-        votes = Vote.objects.filter(
-            by=names.member(spec["by"]), claim__variant=names.variant(spec["variant"])
-        )
-        *others, end = votes.filter(at__date=spec["day"]).order_by("at").values_list("at", flat=True)
-        before, last = before | set(others), last | {end}
-    settled = JournalEntry.objects.filter(verb="release.settled")
-    assert len(before) > 200
-    assert not settled.filter(at__in=before).exists()
-    assert settled.filter(at__in=last).count() > 50
-
-
 def test_fidelity_samples_and_cabinets_are_there(told):
     assert set(ReleaseState.objects.values_list("fidelity", flat=True)) >= {"matches", "departs"}
     assert ReleaseState.objects.filter(sample__isnull=False).count() == 10

@@ -7,8 +7,6 @@ from functools import partial
 from typing import Any
 
 from registry import actions
-from registry.actions.journalled import journalled
-from registry.actions.vote import considered, kept_together
 from registry.models import (
     Basis,
     Claim,
@@ -49,12 +47,8 @@ def opinion_events(names: Names) -> Iterator[Event]:
         yield Event(spec["day"], f"{spec['by']} decides on a proposal", partial(decide, names, spec))
 
 
-@journalled
 def sit(names: Names, spec: Spec, now: Moment) -> None:
-    """One reviewer goes through the details of one variant: what they confirm, cannot tell, or see otherwise.
-
-    The release is settled once, after the last of them.
-    """
+    """One reviewer goes through the details of one variant: what they confirm, cannot tell, or see otherwise."""
     said: dict[str, dict[str, Any]] = {
         **{trait: {"verdict": Verdict.CONFIRMS} for trait in spec.get("confirms", ())},
         **{trait: {"verdict": Verdict.CANNOT_TELL} for trait in spec.get("cannot_tell", ())},
@@ -65,20 +59,16 @@ def sit(names: Names, spec: Spec, now: Moment) -> None:
             "verdict": Verdict.CONTRADICTS,
             "state_seen": names.state(release, trait, state) if state else None,
         }
-    by, votes = names.member(spec["by"]), []
     example = names.example(spec["example"]) if "example" in spec else None
-    for trait, opinion in said.items():
-        vote, voted_on = considered(
-            member=by,
-            at=now(),
-            claim=names.claim(spec["variant"], trait),
-            basis=spec.get("basis", Basis.PHOTO),
-            example=example,
-            note=spec.get("note", ""),
-            **opinion,
-        )
-        votes.append(vote)
-    kept_together(votes, voted_on, votes[-1].at)
+    common = {"basis": spec.get("basis", Basis.PHOTO), "example": example, "note": spec.get("note", "")}
+    actions.cast_votes(
+        by=names.member(spec["by"]),
+        at=now(),
+        opinions=[
+            {"claim": names.claim(spec["variant"], trait), **common, **opinion}
+            for trait, opinion in said.items()
+        ],
+    )
 
 
 def look_for_lockstep(now: Moment) -> None:
