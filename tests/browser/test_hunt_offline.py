@@ -1,5 +1,7 @@
 """The hunt in airplane mode: the sheet opens, a note with a photograph is kept, and it is sent once."""
 
+from threading import Event
+
 import pytest
 
 from registry import actions
@@ -88,6 +90,27 @@ def test_a_note_taken_in_airplane_mode_is_sent_once_with_its_photograph(open_pag
     page.get_by_text("Kept on this device").wait_for()
     assert page.locator("#outbox").is_hidden()
     assert (Sighting.objects.count(), Photo.objects.count()) == (1, 1)
+
+
+def test_with_one_bar_of_network_or_a_site_that_is_down_the_kept_sheet_opens(open_page, shelf, monkeypatch):
+    page = open_page("/hunt/sheet", size=PHONE, member=MemberFactory())
+    page.get_by_text("Kept on this device").wait_for()
+    waited, given_up = [], Event()
+
+    def never(*args, **limits):
+        waited.append(1)
+        given_up.wait(60)
+        raise RuntimeError("The site is down.")
+
+    monkeypatch.setattr("registry.web.views.hunt.what_is_missing", never)
+    page.reload(timeout=20_000)
+    page.locator("#hunt[data-ready=yes]").wait_for()
+    assert page.get_by_text("Roof crest: blue").is_visible()
+    assert waited
+    given_up.set()
+    page.reload(timeout=20_000)
+    page.locator("#hunt[data-ready=yes]").wait_for()
+    assert page.get_by_text("Roof crest: blue").is_visible()
 
 
 def test_notes_are_sent_in_nobody_elses_name_and_the_sheet_goes_with_who_signs_out(open_page, shelf):

@@ -160,7 +160,10 @@ async function freshen() {
   if (document.visibilityState !== "visible" || !navigator.onLine) return;
   const answer = await fetch(address + query, {redirect: "manual", cache: "no-cache"});
   if (!answer.ok) return;
-  const {list: newest} = await answer.json();
+  await compare((await answer.json()).list);
+}
+
+async function compare(newest) {
   if (String(newest ?? "") === list) return;
   const kept = await caches.open("hunt");
   await kept.add(here);
@@ -171,4 +174,5 @@ async function freshen() {
 
 sheet.dataset.ready = "yes";
 for (const [on, what] of [[window, "online"], [document, "visibilitychange"]]) on.addEventListener(what, () => freshen().catch(() => {}));
+compare(data.list).catch(() => {}); // a slow network brought the sheet that was kept, and then what is new
 keepSheet().catch(() => {}); // private windows keep nothing; the sheet works all the same while it is open

@@ -1,6 +1,9 @@
 {% load static %}// Keeps the pocket sheet of a hunt, so that it opens without a network. With one, the newest is shown; and where it
-// is no longer this member's to see, what was kept is forgotten.
+// is no longer this member's to see, what was kept is forgotten. One bar of network, or a site that is down, is none.
 const KEPT = "hunt";
+const PATIENCE = 4_000; // milliseconds after which what was kept is shown
+const SLOW = 30_000; // as long after that, it is shown at once
+let slowSince = -SLOW;
 const OURS = ["{% url 'hunt-sheet' %}", "{% url 'hunt-data' %}"];
 const PARTS = ["/words/", "{% get_static_prefix %}"];
 
@@ -10,18 +13,26 @@ self.addEventListener("fetch", (event) => {
   const {method, url} = event.request;
   const {origin, pathname} = new URL(url);
   if (method !== "GET" || origin !== self.location.origin) return;
-  if (OURS.includes(pathname) || PARTS.some((start) => pathname.startsWith(start))) event.respondWith(newest(event.request));
+  if (!OURS.includes(pathname) && !PARTS.some((start) => pathname.startsWith(start))) return;
+  const asked = fetched(event.request);
+  event.waitUntil(asked.catch(() => {}));
+  event.respondWith(newest(event.request, asked));
 });
 
-async function newest(request) {
-  try {
-    const answer = await fetch(request);
-    if (answer.ok && !answer.redirected) await (await caches.open(KEPT)).put(request, answer.clone());
-    else if (answer.type === "opaqueredirect" || answer.redirected) await caches.delete(KEPT);
-    return answer;
-  } catch {
-    const kept = await caches.open(KEPT);
-    return (await kept.match(request, {ignoreVary: true}))
-      ?? (await kept.match(request, {ignoreVary: true, ignoreSearch: true})) ?? Response.error();
-  }
+async function fetched(request) {
+  const answer = await fetch(request);
+  if (answer.ok && !answer.redirected) await (await caches.open(KEPT)).put(request, answer.clone());
+  else if (answer.type === "opaqueredirect" || answer.redirected) await caches.delete(KEPT);
+  return answer;
+}
+
+async function newest(request, asked) {
+  const isSlow = Date.now() - slowSince < SLOW;
+  const late = new Promise((resolve) => setTimeout(resolve, isSlow ? 0 : PATIENCE));
+  const answer = await Promise.race([asked.catch(() => Response.error()), late]);
+  if (!answer && !isSlow) slowSince = Date.now();
+  if (answer && answer.type !== "error" && answer.status < 500) return answer;
+  const kept = await caches.open(KEPT);
+  return (await kept.match(request, {ignoreVary: true}))
+    ?? (await kept.match(request, {ignoreVary: true, ignoreSearch: true})) ?? answer ?? asked.catch(() => Response.error());
 }
