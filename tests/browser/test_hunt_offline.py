@@ -185,6 +185,51 @@ def test_a_refused_note_says_why_and_stays_until_it_is_dropped(open_page, shelf)
     assert not Sighting.objects.exists()
 
 
+def test_a_refused_note_is_opened_again_with_all_that_was_said_and_sent_once(open_page, shelf):
+    page = open_page("/hunt/sheet", size=PHONE, member=MemberFactory())
+    page.get_by_text("Kept on this device").wait_for()
+    page.get_by_role("link", name="Note what I see").click()
+    page.get_by_label("Blue crest", exact=True).fill("2")
+    page.get_by_text("More: photograph").click()
+    page.get_by_label("Wide region").fill("12 Quay Street")
+    page.get_by_label("Note", exact=True).fill("behind the boats")
+    page.get_by_label("A photograph").set_input_files(
+        [{"name": "peg.jpg", "mimeType": "image/jpeg", "buffer": jpeg(200, 120)}]
+    )
+    page.get_by_role("button", name="Keep the note").click()
+    page.get_by_text("Not taken:").wait_for()
+    page.get_by_role("button", name="Change it").click()
+    assert page.get_by_label("Blue crest", exact=True).input_value() == "2"
+    assert page.get_by_label("Note", exact=True).input_value() == "behind the boats"
+    page.get_by_label("Wide region").fill("Quay Land")
+    page.get_by_role("button", name="Keep the note").click()
+    page.get_by_text("1 note was sent").wait_for()
+    assert page.locator("#outbox li").count() == 0
+    sighting = Sighting.objects.get()
+    assert (sighting.region, sighting.note, sighting.count_lines.get().n) == (
+        "Quay Land",
+        "behind the boats",
+        2,
+    )
+    assert Photo.objects.get().sighting == sighting
+
+
+def test_whoever_signs_in_finds_no_sheet_of_who_was_here_before(open_page, shelf):
+    page = open_page("/hunt/sheet", size=PHONE, member=MemberFactory())
+    page.get_by_text("Kept on this device").wait_for()
+    second = MemberFactory()
+    second.set_password("a-quay-at-low-tide")
+    second.save()
+    page.context.clear_cookies(name="sessionid")
+    page.goto(page.url.replace("/hunt/sheet", "/accounts/login/"))
+    assert page.evaluate("caches.has('hunt')") is True
+    page.get_by_label("Email").fill(second.email)
+    page.get_by_label("Password").fill("a-quay-at-low-tide")
+    page.locator("main").get_by_role("button", name="Sign in").click()
+    page.wait_for_url(lambda url: "/accounts/login" not in url)
+    assert page.evaluate("caches.has('hunt')") is False
+
+
 def test_who_reads_german_hears_first_in_german_why_a_note_was_refused(open_page, shelf):
     page = open_page("/hunt/sheet", size=PHONE, member=MemberFactory(), locale="de-DE")
     page.get_by_text("Auf diesem Gerät behalten").wait_for()

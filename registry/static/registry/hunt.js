@@ -3,7 +3,7 @@
 
 const sheet = document.getElementById("hunt");
 const {notes: address, worker, list, outbox} = sheet.dataset;
-const {keep} = await import(outbox);
+const {keep, forget, changedBy} = await import(outbox);
 const here = location.pathname + location.search;
 const query = location.search;
 const LARGEST_PHOTO = 12_000_000, MOST = 100_000;
@@ -18,6 +18,7 @@ function make(tag, given = {}, ...inside) {
 }
 
 const newKey = () => [...crypto.getRandomValues(new Uint8Array(16))].map((byte) => byte.toString(16).padStart(2, "0")).join("");
+const inWords = (day) => new Intl.DateTimeFormat(document.documentElement.lang, {dateStyle: "medium", timeZone: "UTC"}).format(new Date(day));
 const today = () => { const now = new Date(); return new Date(now - now.getTimezoneOffset() * 60_000).toISOString().slice(0, 10); };
 
 function field(id, label, input, help = "") {
@@ -44,7 +45,8 @@ function counter(id, label) {
   return [input, make("div", {className: "field"}, make("label", {htmlFor: id}, label), row)];
 }
 
-function noteForm(release, close) {
+// `before`: a note that was refused, to be mended; what was said in it stands in the form.
+function noteForm(release, close, before = null) {
   const {name, variants, seen} = data.releases[release];
   const id = (what) => `${release}-${what}`;
   const counts = [];
@@ -73,6 +75,18 @@ function noteForm(release, close) {
     pickedOver.hidden = !(all.checked && scope.value === "peg");
   };
   scope.addEventListener("change", () => { scopeChosen = true; });
+  let taken = null;
+  const fillFrom = ({said, photo: kept}) => {
+    for (const {kind, variants: [which], n} of said.count_lines) {
+      const [, input] = counts.find(([one]) => one === (which ?? kind)) ?? [];
+      if (input) input.value = n;
+    }
+    [all.checked, scope.value, scopeChosen] = [said.is_full_count, said.scope, true];
+    [day.value, country.value, region.value, words.value] = [said.seen_on, said.country, said.region, said.note];
+    if (said.picked_over) picked.value = said.picked_over;
+    taken = kept;
+    form.querySelector("details").open = true;
+  };
   const form = make("form", {className: "note sheet"},
     make("h4", {}, interpolate(gettext("What I see of %(name)s"), {name}, true)), wrong, ...boxes,
     make("div", {className: "field"}, make("label", {}, all, gettext("I counted everything there"))),
@@ -84,6 +98,7 @@ function noteForm(release, close) {
     field(id("words"), gettext("Note"), words, gettext("May stay empty."))),
     make("div", {className: "actions"}, make("button", {type: "submit"}, gettext("Keep the note")), cancel));
 
+  if (before) fillFrom(before);
   form.addEventListener("input", adapt);
   adapt();
   form.addEventListener("submit", async (event) => {
@@ -92,7 +107,7 @@ function noteForm(release, close) {
       const known = which !== "none_known" && which !== "could_not_tell";
       return {kind: known ? "variant" : which, variants: known ? [which] : [], n: Number(input.value)};
     });
-    const [file] = photo.files;
+    const file = photo.files[0] ?? taken;
     const fault = !lines.length ? gettext("Say how many you saw, in at least one of the boxes.")
       : scope.value === "item" && (all.checked || total() > 1) ? gettext("One item is one: choose what you looked at.")
       : !day.value ? gettext("Say on which day: it is under “More”.")
@@ -105,7 +120,8 @@ function noteForm(release, close) {
       region: region.value.trim(), note: words.value.trim(), count_lines: lines, is_full_count: all.checked};
     if (all.checked) Object.assign(said, {traits_seen: seen, ...(scope.value === "peg" ? {picked_over: picked.value} : {})});
     try {
-      await keep({id: newKey(), made_at: new Date().toISOString(), words: interpolate(gettext("%(name)s: %(n)s seen on %(day)s"), {name, n: total(), day: day.value}, true), said, photo: file ?? null});
+      await keep({id: newKey(), made_at: new Date().toISOString(), words: interpolate(gettext("%(name)s: %(n)s seen on %(day)s"), {name, n: total(), day: inWords(day.value)}, true), said, photo: file});
+      if (before) await forget(before.id);
       close();
     } catch {
       wrong.hidden = false;
@@ -115,18 +131,25 @@ function noteForm(release, close) {
   return form;
 }
 
-for (const place of sheet.querySelectorAll(".note-here")) {
-  const release = place.closest("[data-release]").dataset.release;
+function openAt(place, before) {
   const link = place.querySelector("a");
-  if (!data.releases[release]) continue;
-  link.addEventListener("click", (event) => {
+  if (place.hidden) place.nextElementSibling.remove();
+  const close = () => { place.nextElementSibling.remove(); place.hidden = false; link.focus(); };
+  place.after(noteForm(place.closest("[data-release]").dataset.release, close, before));
+  place.hidden = true;
+  place.nextElementSibling.querySelector("input").focus();
+}
+
+const placeOf = (release) => data.releases[release] && sheet.querySelector(`[data-release="${release}"] .note-here`);
+
+for (const place of sheet.querySelectorAll(".note-here")) {
+  if (!data.releases[place.closest("[data-release]").dataset.release]) continue;
+  place.querySelector("a").addEventListener("click", (event) => {
     event.preventDefault();
-    const close = () => { place.nextElementSibling.remove(); place.hidden = false; link.focus(); };
-    place.after(noteForm(release, close));
-    place.hidden = true;
-    place.nextElementSibling.querySelector("input").focus();
+    openAt(place);
   });
 }
+changedBy({can: ({said}) => Boolean(placeOf(said.release)), open: (note) => openAt(placeOf(note.said.release), note)});
 
 // A bar code says which of these releases it may be.
 const byCode = document.getElementById("by-code"), behind = document.getElementById("behind");

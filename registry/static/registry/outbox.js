@@ -36,7 +36,14 @@ export async function keep(note) {
   send();
 }
 
-async function forget(id) {
+let change = null;
+// Who can open a note again says how; a page that cannot only lets it be dropped.
+export function changedBy(open) {
+  change = open;
+  show();
+}
+
+export async function forget(id) {
   await stored("readwrite", (store) => store.delete(id));
   await show();
 }
@@ -63,6 +70,13 @@ function entry(note) {
     drop.textContent = note.refused ? gettext("Drop it") : gettext("Take it back");
     drop.addEventListener("click", () => forget(note.id));
     told.append(drop);
+  }
+  if (note.refused && !note.sighting && change?.can(note)) {
+    const again = document.createElement("button");
+    again.type = "button";
+    again.textContent = gettext("Change it");
+    again.addEventListener("click", () => change.open(note));
+    told.append(" ", again);
   }
   return told;
 }
