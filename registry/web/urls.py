@@ -159,6 +159,7 @@ urlpatterns = [
     page("account/erase", account.erase, "erase-account"),
     page("account/tokens", account.make_token, "make-token"),
     page("account/tokens/<id:public_id>/revoke", account.revoke_token, "revoke-token"),
+    path("account/sessions/<int:number>/end", account.end_session, name="end-session"),
     page("account/sightings/import", sightings.import_sightings, "import-sightings"),
     page("account/sightings/<id:public_id>/withdraw", account.withdraw_sighting, "withdraw-sighting"),
     page("releases/<id:public_id>/interest", interests.declare, "declare-interest"),

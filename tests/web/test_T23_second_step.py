@@ -206,3 +206,17 @@ def test_T24_a_changed_role_ends_every_session(scene, deed):
     assert browser.get("/account").status_code == 302
     assert not UserSession.objects.filter(user=member).exists()
     assert not Session.objects.exists()
+
+
+def test_one_browser_is_signed_out_and_no_other_and_never_anothers():
+    member = signed_up(MemberFactory())
+    (here, _), (there, _) = sign_in(member), sign_in(member)
+    stranger, _ = sign_in(signed_up(MemberFactory()))
+    lost = UserSession.objects.get(session_key=there.session.session_key)
+    assert stranger.post(f"/account/sessions/{lost.pk}/end").status_code == 404
+    assert there.get("/account").status_code == 200
+    assert f"/account/sessions/{lost.pk}/end" in here.get("/accounts/sessions/").text
+    told = here.post(f"/account/sessions/{lost.pk}/end", follow=True)
+    assert "That browser is signed out." in told.text
+    assert there.get("/account").status_code == 302
+    assert here.get("/account").status_code == 200

@@ -92,6 +92,7 @@ def test_T32_every_step_that_changes_something_wants_a_post(client):
         ("revoke-role", {"public_id": public_id}),
         ("make-token", {}),
         ("revoke-token", {"public_id": public_id}),
+        ("end-session", {"number": 1}),
         ("withdraw-sighting", {"public_id": public_id}),
         ("take-item-out", {"public_id": public_id}),
     ]:

@@ -45,6 +45,7 @@ NO_PAGE = {
     "make-token",
     "export-mine",
     "revoke-token",
+    "end-session",
     "withdraw-sighting",
     "take-item-out",
     "release-held",

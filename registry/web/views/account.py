@@ -17,6 +17,7 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_POST
 
 from registry import actions
+from registry.actions.sign_out import sign_out_of
 from registry.models import Sighting, Token
 from registry.models.people import Role
 from registry.queries import own
@@ -69,6 +70,16 @@ def revoke_token(request: HttpRequest, public_id: str) -> HttpResponse:
     actions.revoke_token(token=token, by=signed_in(request), at=timezone.now())
     messages.success(request, _("The token “%(name)s” has ended.") % {"name": token.name})
     return redirect("account")
+
+
+@login_required
+@require_POST
+@said_plainly
+def end_session(request: HttpRequest, number: int) -> HttpResponse:
+    """Of one browser, such as that of a lost phone."""
+    sign_out_of(by=signed_in(request), number=number)
+    messages.success(request, _("That browser is signed out."))
+    return redirect("usersessions_list")
 
 
 @login_required
