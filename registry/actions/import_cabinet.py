@@ -43,7 +43,7 @@ class CabinetImport:
 def import_cabinet(*, by: Member, at: datetime, data: bytes, dry_run: bool = False) -> CabinetImport:
     """Put in every row of a file as methods.cabinet_sheet describes it, or none where a row has a fault.
 
-    A row with an id changes that entry. One without is new, unless an entry that is equal in everything stands there
+    A row with the id of an entry changes it. Any other is new, unless an entry that is equal in everything stands there
     already: so the same file brought twice counts once. Nothing is ever taken out. A dry run keeps nothing and
     answers with all faults. Errors: AccountClosed; SheetRefused with all faults; WrongMoment where it is too much.
     """
@@ -134,23 +134,23 @@ def parsed(column: str, text: str) -> str:
     try:
         return parse_id(text)
     except ValueError as fault:
-        raise InvalidField(column, text, Sentence("%(fault)s.", fault=fault.args[0])) from None
+        raise InvalidField(column, text, fault.args[0]) from None
 
 
 def entry_named(entry: Entry, owned: dict[str, CabinetItem], taken: set[str]) -> CabinetItem | None:
-    """The entry that a row is about; None for a new one. Errors: InvalidField where it is not the member's."""
+    """The entry that a row is about; None for a new one, such as one that was taken out since, or another account's.
+
+    Errors: InvalidField where two rows are about one entry.
+    """
     if "id" not in entry.ids:
         return None
     public_id = parsed("id", entry.ids["id"])
-    if public_id not in owned:
-        remedy = Sentence("No entry of your cabinet has this id. Leave the cell empty for a new one.")
-        raise InvalidField("id", entry.ids["id"], remedy)
     if public_id in taken:
         raise InvalidField(
             "id", entry.ids["id"], Sentence("Another row is about this entry. Leave out one of them.")
         )
     taken.add(public_id)
-    return owned[public_id]
+    return owned.get(public_id)
 
 
 def understood(

@@ -118,7 +118,7 @@ class Names:
         try:
             row = self._rows[field].get(parse_id(text))
         except ValueError as fault:
-            raise InvalidField(where, text, Sentence("%(fault)s.", fault=fault.args[0])) from None
+            raise InvalidField(where, text, fault.args[0]) from None
         if row is None:
             raise UnknownReference(
                 where, text, Sentence("No such record is listed. Search for it on the site.")

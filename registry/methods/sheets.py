@@ -22,7 +22,9 @@ from registry.sentences import Sentence
 MOST_BYTES = 1_000_000
 MOST_LINES = 5_000
 TOO_MANY_LINES = Sentence("At most 5,000 lines can be taken at once.")
-TOO_MANY_ROWS = Sentence("At most 5,000 rows can be taken at once.")
+TOO_MANY_ROWS = Sentence(
+    "At most 5,000 rows can be taken at once. Bring the rest as another file with the same first row."
+)
 """`MOST_LINES` in words: written out, for each language has its own way with long numbers."""
 COLUMNS = (
     "key", "release", "scope", "seen_on", "is_full_count", "total", "cases_compared", "no_difference", "picked_over",

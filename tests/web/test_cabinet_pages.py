@@ -181,6 +181,7 @@ def test_a_bar_code_answers_with_one_of_these(as_member, shelf, member):
     wrong = client.get("/hunt/code?code=6291041500214")
     assert wrong.status_code == 422
     assert "6291041500214" in wrong.text
+    assert "both ends too.</" in client.get("/hunt/code?code=123").text
     assert "No pack with the code" in client.get("/hunt/code?code=4006381333931").text
 
 

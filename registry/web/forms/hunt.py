@@ -75,4 +75,4 @@ class CodeForm(Form):
         try:
             return parse_gtin(typed)
         except ValueError as fault:
-            raise forms.ValidationError(f"{typed!r}: {said(fault)}.") from None
+            raise forms.ValidationError(said(fault)) from None
