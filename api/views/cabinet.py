@@ -110,7 +110,8 @@ class CabinetImport(ApiView):
         """Put in every row of a file, or none where a row has a fault: `faults` of the problem names each.
 
         Columns: `release` and `condition`, and `id`, `variant`, `pack_version`, `count`, `to_swap`, `wear`, `note`. A
-        row with an `id` of yours changes that entry; any other is new, unless an equal one stands there. At most 5,000 rows.
+        row with an `id` of yours changes that entry; any other is new, unless an equal one stands there. At most 5,000
+        rows.
         """
         asked = request.query_params.get("dry_run", "false")
         if asked not in ("true", "false"):
