@@ -82,3 +82,13 @@ def test_every_kind_of_detail_but_a_cause_says_how_to_look_and_leads_to_what_is_
     assert set(TraitKind) - set(BY_KIND) == {TraitKind.CAUSE}
     there = anchors(client.get("/how/photograph").text)
     assert {looking.anchor for looking in BY_KIND.values()} - {""} <= there
+
+
+def test_help_says_what_is_kept_of_a_picture_and_when_a_dispute_contests(client):
+    photograph, verified, words = (
+        client.get(f"/how/{name}").text for name in ("photograph", "verified", "words")
+    )
+    assert "of when, only the day is kept, and you alone are told it" in photograph
+    assert "with a photograph or a second reviewer behind it" in verified
+    assert "no dispute stands against it" in words
+    assert "errors and samples count as missing only if you ask for them" in words

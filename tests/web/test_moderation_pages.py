@@ -1,5 +1,6 @@
 """The moderators' desk: who gets in, and what each step does."""
 
+import hashlib
 import re
 
 import pytest
@@ -204,6 +205,8 @@ def test_a_list_says_what_it_changed_and_where_its_files_are(client, scene):
         address = f"/v1/editions/1/{name}"
         assert f'href="{address}"' in answer.text
         assert resolve(address).namespace == "v1"
+    table = b"".join(client.get("/v1/editions/1/variants.csv"))
+    assert hashlib.sha256(table).hexdigest() in answer.text
     assert 'href="/v1/editions/1/variants.csv"' in client.get("/lists").text
     assert client.get("/lists/2").status_code == 404
 

@@ -38,6 +38,7 @@ def edition(request: HttpRequest, number: int) -> HttpResponse:
         "changes": changes[:MOST_SHOWN],
         "has_more": len(changes) > MOST_SHOWN,
         "files": files,
+        "table_digest": document["files"]["variants_csv"]["sha256"],
         "is_weighed": bool(document.get("fit")),
         "founding": document.get("founding", 0),
         "next": read.next_number(it),
