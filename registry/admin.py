@@ -44,8 +44,15 @@ LEFT_OUT = {
     kept.Remark,
 }  # fmt: skip
 """What a member owns, looks for or follows is theirs alone, and what is known of photographs may speak of drafts."""
-DRAFTS = {kept.Submission: Q(status="draft"), kept.Photo: Q(submission__status="draft")}
-"""And so is what has not been sent."""
+OWN = Q(verb__startswith="cabinet.") | Q(verb__startswith="hunt.") | Q(verb__startswith="watch.")
+DRAFTS = {
+    kept.Submission: Q(status="draft"),
+    kept.Photo: Q(submission__status="draft"),
+    kept.JournalEntry: OWN,
+    kept.JournalSecret: Q(entry__in=kept.JournalEntry.objects.filter(OWN)),
+    kept.KeptReply: Q(path__contains="/cabinet") | Q(path__contains="/hunt"),
+}
+"""And so is what has not been sent, and each line that says that somebody put one in their cabinet."""
 
 
 def may_look(request: HttpRequest) -> bool:

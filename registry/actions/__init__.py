@@ -24,7 +24,7 @@ from .dispute import close_dispute, open_dispute, withdraw_dispute  # isort: ski
 from .held import decline_held, release_held  # isort: skip
 from .interests import declare_interest, end_interest  # isort: skip
 from .controls import answer_control  # isort: skip
-from .concerns import close_concern, forget_addresses, look_for_lockstep, note_address  # isort: skip
+from .concerns import close_concern, forget_addresses, look_for_lockstep, note_address, tell_moderators  # isort: skip
 from .settle import settle_release  # isort: skip
 from .events import (  # isort: skip
     Part,
@@ -177,6 +177,7 @@ __all__ = [
     "take_in_again",
     "take_item_out",
     "tell_by_mail",
+    "tell_moderators",
     "token_digest",
     "unfollow",
     "vote_on_sides",

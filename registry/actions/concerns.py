@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 from allauth.usersessions.models import UserSession
@@ -12,7 +12,7 @@ from django.conf import settings
 from django.contrib.sessions.models import Session
 from django.db import transaction
 
-from registry.errors import AlreadyClosed, InvalidField
+from registry.errors import AlreadyClosed, InvalidField, TooMany, WrongMoment
 from registry.methods.addresses import keyed_digest, shared_prefix
 from registry.methods.lockstep import WINDOW, Group
 from registry.models import (
@@ -23,16 +23,20 @@ from registry.models import (
     ConcernOutcome,
     JournalEntry,
     Member,
+    Photo,
     Role,
+    Variant,
 )
 from registry.queries.concerns import groups_in_step, lockstep_concerns
 from registry.sentences import Sentence
 
 from . import wording
-from .admission import require
+from .admission import active, require
 from .journalled import journalled
 
 MOST_PAIRS = 50
+MOST_TOLD, TOLD_WINDOW = 10, timedelta(days=1)
+"""As much may one member tell in so long."""
 
 
 def note_concern(
@@ -54,6 +58,43 @@ def note_concern(
     concern.members.set(members)
     JournalEntry.objects.record(
         by=None, verb="concern.opened", about=concern, at=at, detail={"kind": kind.value}
+    )
+    return concern
+
+
+@journalled
+def tell_moderators(*, about: Photo | Variant, by: Member, at: datetime, reason: str) -> Concern:
+    """Tell them what is wrong with a photograph or a record beyond what votes and disputes are for.
+
+    The words stand in the journal alone, so that erasing an account forgets them.
+    Errors: AccountClosed, InvalidField; WrongMoment while they have not closed what was told of it before; TooMany.
+    """
+    member = active(by)
+    reason = wording.line("reason", reason, 300)
+    told = Concern.objects.filter(kind=ConcernKind.TOLD, evidence__by=member.public_id)
+    of_it = told.filter(evidence__about=about.public_id)
+    if of_it.open().exists():
+        raise WrongMoment(
+            Sentence("You have told the moderators of this already, and they have not closed it yet.")
+        )
+    if told.filter(opened_at__gt=at - TOLD_WINDOW).count() >= MOST_TOLD:
+        raise TooMany(retry_after=int(TOLD_WINDOW.total_seconds()))
+    concern = Concern.objects.create(
+        kind=ConcernKind.TOLD,
+        fingerprint=hashlib.sha256(
+            f"{member.public_id} {about.public_id} {of_it.count()}".encode()
+        ).hexdigest(),
+        evidence={
+            "kind": str(about._meta.model_name),
+            "about": about.public_id,
+            "by": member.public_id,
+        },
+        opened_at=at,
+    )
+    if isinstance(about, Photo) and about.owner:
+        concern.members.add(about.owner)
+    JournalEntry.objects.record(
+        by=member, verb="concern.told", about=concern, at=at, detail={"reason": reason}
     )
     return concern
 

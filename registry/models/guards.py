@@ -131,6 +131,7 @@ class ControlAnswer(models.Model):
 class ConcernKind(models.TextChoices):
     LOCKSTEP = "lockstep", _("votes in lockstep")
     SURGE = "surge", _("a rush of votes")
+    TOLD = "told", _("told by a member")
 
 
 class ConcernOutcome(models.TextChoices):

@@ -15,6 +15,7 @@ from registry.models import (
     Casting,
     Claim,
     Concern,
+    ConcernKind,
     Dispute,
     Edition,
     HeldDispute,
@@ -39,7 +40,7 @@ from registry.models import (
 )
 from registry.sentences import Sentence
 
-from .journal import details_as_read
+from .journal import details_as_read, reason_of
 from .likenesses import lately_alike
 from .paged import Page, one_page
 from .search import find_exactly
@@ -176,10 +177,33 @@ def member_called(name: str) -> Member | None:
 
 
 @dataclass(frozen=True)
+class ToldConcern:
+    """What a member told of a photograph or a variant; no words where they were erased with the member."""
+
+    by: Member | None
+    about: Photo | Variant | None
+    words: str
+
+
+def told_concern(concern: Concern) -> ToldConcern | None:
+    """Queries: 4, or none."""
+    if concern.kind != ConcernKind.TOLD:
+        return None
+    said = concern.evidence
+    model: Any = Photo if said["kind"] == "photo" else Variant
+    return ToldConcern(
+        Member.objects.filter(public_id=said["by"]).first(),
+        model.objects.filter(public_id=said["about"]).first(),
+        reason_of("concern.told", concern.public_id),
+    )
+
+
+@dataclass(frozen=True)
 class ConcernPage:
     concern: Concern
     members: list[Member]
     claims: list[Claim]
+    told: ToldConcern | None
 
     @property
     def named(self) -> dict[str, Member]:
@@ -188,13 +212,14 @@ class ConcernPage:
 
 
 def concern_page(concern: Concern) -> ConcernPage:
-    """Who and what a concern is about. Queries: 2."""
+    """Who and what a concern is about. Queries: 2, and 4 more where a member told it."""
     claims = Claim.objects.filter(public_id__in=concern.evidence.get("claims", []))
     related = ("trait__merged_into", "state__merged_into", "variant__release")
     return ConcernPage(
         concern,
         list(concern.members.order_by("pk")[:MOST]),
         list(claims.select_related(*related).order_by("pk")[:MOST]),
+        told_concern(concern),
     )
 
 

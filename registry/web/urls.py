@@ -144,6 +144,7 @@ urlpatterns = [
     page("moderation/roles", members.grant_role, "grant-role"),
     page("moderation/roles/<id:public_id>/revoke", members.revoke_role, "revoke-role"),
     page("moderation/lists/publish", editions.publish, "publish-edition"),
+    page("tell/<slug:kind>/<id:public_id>", guarding.tell, "tell"),
     page("moderation/concerns/<id:public_id>", guarding.concern, "concern"),
     page("moderation/held/<id:public_id>", guarding.held, "held"),
     page("moderation/held/<id:public_id>/release", guarding.release, "release-held"),

@@ -347,6 +347,8 @@ DEEDS = [
         "answer_control", by, claim=a_settled_claim(s), verdict="confirms", basis="photo")),
     Deed("close_concern", "concern.closed", lambda s, by: call(
         "close_concern", by, concern=ConcernFactory(), outcome="unfounded", reason="One household."), MODERATOR),
+    Deed("tell_moderators", "concern.told", lambda s, by: call(
+        "tell_moderators", by, about=PhotoFactory(), reason="It shows a door.")),
     Deed("create_token", "token.created", lambda s, by: call(
         "create_token", by, name="list", scopes=["read"])),
     Deed("revoke_token", "token.revoked", ending_a_token),

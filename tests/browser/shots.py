@@ -209,6 +209,7 @@ def recipes() -> Iterator[tuple[str, str, Callable[[], str]]]:
 
     yield "proposed", "moderator", proposed
     yield "concern", "moderator", lambda: f"/moderation/concerns/{Concern.objects.first().public_id}"
+    yield "tell", "member", lambda: f"/tell/variant/{Variant.objects.first().public_id}"
     yield "held", "moderator", lambda: f"/moderation/held/{HeldDispute.objects.first().public_id}"
 
 

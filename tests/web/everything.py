@@ -362,6 +362,7 @@ def addresses(
         "proposed-of-kind": ("/moderation/casting", moderator),
         "proposed": (f"/moderation/casting/{casting.public_id}", moderator),
         "concern": (f"/moderation/concerns/{Concern.objects.first().public_id}", moderator),
+        "tell": (f"/tell/variant/{base.public_id}", author),
         "held": (f"/moderation/held/{HeldDispute.objects.first().public_id}", moderator),
         "declare-interest": (f"/releases/{release.public_id}/interest", author),
         "editions": ("/lists", None),

@@ -4,12 +4,14 @@ import pytest
 from django.contrib import admin
 from django.test import Client
 
+from registry import actions
 from registry.admin import LEFT_OUT, ReadOnly
 from registry.models import (
     CabinetItem,
     Chart,
     CodeSeen,
     Hunt,
+    JournalEntry,
     Likeness,
     Member,
     PhotoHash,
@@ -18,7 +20,8 @@ from registry.models import (
     Token,
     Watch,
 )
-from tests.factories import MemberFactory
+from tests.factories import MemberFactory, ReleaseFactory
+from tests.path import now
 from tests.web.everything import world
 
 pytestmark = pytest.mark.django_db
@@ -74,3 +77,18 @@ def test_cabinets_drafts_and_secrets_are_not_shown(staff):
     member.set_password("low tide, long boots")
     member.save()
     assert member.password not in staff.get(f"/admin/registry/member/{member.pk}/change/").text
+
+
+def test_nobody_is_told_that_somebody_put_one_in_their_cabinet(staff):
+    member, release = MemberFactory(), ReleaseFactory()
+    actions.put_item(release=release, condition="loose", by=member, at=now())
+    actions.import_cabinet(
+        by=member, at=now(), data=f"release,condition\n{release.public_id},boxed\n".encode()
+    )
+    actions.set_hunt(by=member, at=now(), depth="release")
+    assert JournalEntry.objects.filter(by=member).count() == 3
+    shown = staff.get("/admin/registry/journalentry/").text
+    assert "cabinet." not in shown
+    assert "hunt." not in shown
+    line = JournalEntry.objects.filter(by=member).first()
+    assert staff.get(f"/admin/registry/journalentry/{line.pk}/change/").status_code == 302

@@ -239,3 +239,14 @@ def test_T26_anothers_entries_are_as_good_as_made_up_with_every_verb(as_member, 
     assert CabinetItem.objects.get().note == "a private word"
     for path in ("/cabinet", "/cabinet/cabinet.csv", "/account/export", "/hunt"):
         assert "a private word" not in stranger.get(path).text
+
+
+def test_a_page_that_says_what_i_own_is_kept_by_nothing_on_the_way(as_member, client, shelf, member):
+    address = f"/releases/{shelf.release.public_id}"
+    CabinetItemFactory(member=member, release=shelf.release)
+    mine = as_member(member).get(address)
+    assert "In your cabinet" in mine.text
+    assert "private" in mine.headers["Cache-Control"]
+    assert "private" not in client.get(address).headers.get("Cache-Control", "")
+    picture = as_member(member).get("/feeds/changes.atom")
+    assert "private" not in picture.headers["Cache-Control"]

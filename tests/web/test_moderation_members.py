@@ -1,5 +1,7 @@
 """From the moderators' desk to what they look up: a variant, a photograph or a member; an account is suspended."""
 
+import re
+
 import pytest
 
 from registry import actions
@@ -191,3 +193,32 @@ def test_who_is_suspended_is_listed_with_since_when_why_and_by_whom_and_opened_a
     assert 'id="account"' in page.text
     send(moderator, there, form_with(page, "reason"), ("do", "reinstate"), reason="A mistake.")
     assert f">{first.display_name}</a>" not in moderator.get("/moderation/members?page=2").text
+
+
+def test_a_member_tells_moderators_of_a_photograph_who_read_it_on_their_desk(as_member, client, scene):
+    scene.show(scene.baseline())
+    photo = Photo.objects.latest("pk")
+    teller = MemberFactory()
+    address = f"/tell/photo/{photo.public_id}"
+    assert client.get(address).status_code == 302
+    page = as_member(teller).get(address)
+    refused = as_member(teller).post(address, {"reason": "x" * 301})
+    assert refused.status_code == 422
+    assert "x" * 300 in refused.text
+    send(as_member(teller), address, form_with(page, "reason"), reason="It shows a front door.")
+    desk = as_member(scene.moderator).get("/moderation").text
+    (concern,) = re.findall(r"/moderation/concerns/[a-z0-9]+", desk)
+    told = as_member(scene.moderator).get(concern).text
+    assert "It shows a front door." in told
+    assert str(teller) in told
+    assert as_member(teller).get(concern).status_code in (403, 404)
+
+
+def test_why_a_photograph_was_taken_down_is_shown_with_the_way_to_object(client, scene):
+    scene.show(scene.baseline())
+    photo = Photo.objects.latest("pk")
+    actions.take_down_photo(photo=photo, by=scene.moderator, at=now(), reason="It shows a front door.")
+    gone = client.get(f"/photos/{photo.public_id}")
+    assert gone.status_code == 410
+    assert "It shows a front door." in gone.text
+    assert f"/tell/photo/{photo.public_id}" in gone.text

@@ -66,6 +66,18 @@ class RoleForm(Form):
     reason = forms.CharField(max_length=300, label=_("Reason"), help_text=_("Another moderator reads it."))
 
 
+class TellForm(Form):
+    """Something that moderators should look at."""
+
+    reason = forms.CharField(
+        max_length=300,
+        label=_("What is wrong?"),
+        help_text=_(
+            "Such as: it shows a person or a home; it is my picture; it is an insult. Moderators alone read it."
+        ),
+    )
+
+
 class ConcernForm(Form):
     outcome = forms.ChoiceField(
         choices=[choice for choice in ConcernOutcome.choices if choice[0] != ConcernOutcome.OPEN],

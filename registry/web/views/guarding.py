@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.contrib.auth.decorators import login_required
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -11,14 +12,15 @@ from django.views.decorators.http import require_POST
 
 from registry import actions
 from registry.actions import two_persons
-from registry.models import Concern, HeldDispute, PendingDeed
+from registry.models import Concern, HeldDispute, PendingDeed, Photo, Variant
 from registry.queries import moderation as read
-from registry.web.forms.moderation import ConcernForm
+from registry.web.forms.moderation import ConcernForm, TellForm
 from registry.web.forms.review import ReasonForm
 from registry.web.people import signed_in
 from registry.web.refusals import attempt, said_plainly, status_for
 from registry.web.views.browse import found
 from registry.web.views.moderation import moderators_only
+from registry.web.views.photos import seen_photo
 
 
 @moderators_only
@@ -31,6 +33,23 @@ def concern(request: HttpRequest, public_id: str) -> HttpResponse:
         return redirect("moderation")
     given = {"page": read.concern_page(it), "form": form}
     return render(request, "registry/concern.html", given, status=status_for(form))
+
+
+@login_required
+def tell(request: HttpRequest, kind: str, public_id: str) -> HttpResponse:
+    """Anybody with an account tells the moderators what is wrong with a photograph or a variant."""
+    it: Photo | Variant
+    if kind == "photo":
+        it = seen_photo(request, public_id)
+    elif kind == "variant":
+        it = found(Variant, public_id, "release")
+    else:
+        raise Http404
+    form = TellForm(request.POST if request.method == "POST" else None)
+    if form.is_valid() and attempt(request, form, actions.tell_moderators, about=it, **form.cleaned_data):
+        messages.success(request, _("The moderators are told. Thank you."))
+        return redirect(kind, public_id=it.public_id)
+    return render(request, "registry/tell.html", {"about": it, "form": form}, status=status_for(form))
 
 
 @moderators_only

@@ -14,6 +14,7 @@ from django.views.decorators.http import require_POST
 from registry import actions
 from registry.models import Example, Mark, Member, Photo
 from registry.queries import evidence, likenesses, possession
+from registry.queries.journal import reason_of
 from registry.queries.measured import Shown, measured_on
 from registry.web import colours
 from registry.web.forms.photos import (
@@ -49,7 +50,8 @@ def photo(request: HttpRequest, public_id: str) -> HttpResponse:
 def gone(request: HttpRequest, it: Photo, form: RestoreForm) -> HttpResponse:
     """The page of a photograph that was taken down, on which a moderator may show it again."""
     member = reader(request)
-    given = {"photo": it, "form": form if member and member.is_moderator else None}
+    why = reason_of("photo.taken_down", it.public_id)
+    given = {"photo": it, "why": why, "form": form if member and member.is_moderator else None}
     status = 422 if form.errors else 451 if it.withheld_by_law else 410
     return render(request, "registry/photo_gone.html", given, status=status)
 
