@@ -33,7 +33,7 @@ from registry.models import (
 )
 from registry.sentences import SEMICOLON, Sentence, joined
 
-from .telling import Told, Wanted, tell_releases
+from .telling import Told, Wanted, tell_kinds, tell_releases
 
 ON_PAGE = 30
 MOST_OFFERED = 300
@@ -293,16 +293,15 @@ def missing_of(
     groups: dict[int, list[Wanted]] = defaultdict(list)
     for number, each in zip(numbers, wanted, strict=True):
         groups[number].append(each)
-    lacked = [
-        group for group in groups.values() if not any(each.variant.pk in owned.variants for each in group)
-    ]
+    lines = [(group[0].tell, group[0].in_pack) for group in groups.values()]
+    if hunt.depth == Depth.TRAITS:
+        lines = tell_kinds(told, release.pk, groups.values(), counting)
     found = [
-        Missing(
-            "variant", first.variant, first.tell, first.in_pack, or_else=[each.variant for each in others]
-        )
-        for first, *others in lacked
+        Missing("variant", first.variant, tell, in_pack, or_else=[each.variant for each in others])
+        for (first, *others), (tell, in_pack) in zip(groups.values(), lines, strict=True)
+        if not any(each.variant.pk in owned.variants for each in (first, *others))
     ]
-    return found, len(groups) - len(lacked), len(groups)
+    return found, len(groups) - len(found), len(groups)
 
 
 def packs_of(hunt: Hunt, releases: Iterable[int]) -> dict[int, list[Missing]]:

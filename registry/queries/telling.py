@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from django.db.models import BooleanField, ExpressionWrapper, F, Q
@@ -32,6 +32,7 @@ class Told:
     listed: Mapping[int, list[Variant]]
     seen: Mapping[int, set[str]]
     """Ids of the traits that are seen in the blister or box."""
+    words: Words
 
 
 @dataclass
@@ -71,7 +72,28 @@ def tell_releases(releases: Iterable[int], wanted: Q) -> Told:
         for each, tell in zip(variants, tells(known, words.seen[release], own), strict=True):
             if each.pk in named:
                 found[release].append(told_of(each, states[each.pk], tell, variants, words))
-    return Told(found, listed, words.seen)
+    return Told(found, listed, words.seen, words)
+
+
+def tell_kinds(
+    told: Told, release: int, members: Iterable[Sequence[Wanted]], counting: Collection[str]
+) -> list[tuple[str, bool | None]]:
+    """Where only some traits count: the line that tells each kind from the others by these alone, and whether all of it
+    shows in the pack. `members`: the variants of each kind."""
+    known = [
+        {trait: state for each in kind for trait, state in each.states.items() if trait in counting}
+        for kind in members
+    ]
+    if len(known) == 1:
+        return [(Sentence("any of its variants"), None)]
+    names = told.words
+    return [
+        (
+            "; ".join(f"{names.traits[trait]}: {names.states[states[trait]]}" for trait in tell.traits),
+            tell.in_pack,
+        )
+        for states, tell in zip(known, tells(known, told.seen.get(release, ())), strict=True)
+    ]
 
 
 def seen_in_pack(releases: Sequence[int]) -> dict[int, set[str]]:

@@ -69,6 +69,19 @@ def test_where_only_some_details_count_others_that_would_do_are_named(member):
     assert told == {"First": ["Dated base"], "Silver wheels": ["Blue crest"]}
 
 
+def test_where_only_some_details_count_these_alone_tell_what_to_look_for(member):
+    shelf = Shelf()
+    missing(member, "traits", [shelf.trait("wheels")])
+    row = hunt_page(hunt_of(member)).rows[0]
+    assert [(each.tell, each.in_pack) for each in row.missing] == [
+        ("Front wheels: gold", True),
+        ("Front wheels: silver", True),
+    ]
+    missing(member, "traits", [shelf.trait("length")])
+    (only,) = hunt_page(hunt_of(member)).rows[0].missing
+    assert (str(only.tell), only.in_pack) == ("any of its variants", None)
+
+
 def test_each_is_told_in_one_line_and_whether_it_shows_in_the_pack(member):
     shelf = Shelf()
     row = hunt_page(hunt_of(member)).rows[0]
