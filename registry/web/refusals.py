@@ -11,7 +11,16 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
-from registry.errors import Busy, Conflict, NotFound, NotPermitted, RegistryError, TooMany, WrongMoment
+from registry.errors import (
+    Busy,
+    Conflict,
+    InvalidField,
+    NotFound,
+    NotPermitted,
+    RegistryError,
+    TooMany,
+    WrongMoment,
+)
 from registry.sentences import said
 
 from .people import signed_in
@@ -24,10 +33,13 @@ def status_of(refusal: RegistryError) -> int:
 
 
 def tell(form: Form, refusal: RegistryError) -> None:
-    """Put the refusal where it belongs: at its field if the form shows that field, else at the form's head."""
+    """Put the refusal where it belongs: at its field if the form shows that field, else at the form's head.
+
+    At the field its name and value stand already, so only the remedy is told.
+    """
     field = getattr(form, "aliases", {}).get(refusal.field, refusal.field)
     shown = next((name for name in (field, field.rpartition(".")[2]) if name in form.fields), None)
-    form.add_error(shown, said(refusal))
+    form.add_error(shown, said(refusal.remedy if shown and isinstance(refusal, InvalidField) else refusal))
 
 
 def attempt(request: HttpRequest, form: Form, action: Callable[..., Any], **given: Any) -> Any:

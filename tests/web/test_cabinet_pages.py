@@ -250,3 +250,18 @@ def test_a_page_that_says_what_i_own_is_kept_by_nothing_on_the_way(as_member, cl
     assert "private" not in client.get(address).headers.get("Cache-Control", "")
     picture = as_member(member).get("/feeds/changes.atom")
     assert "private" not in picture.headers["Cache-Control"]
+
+
+def test_at_its_field_a_refusal_tells_the_remedy_alone_and_keeps_what_was_typed(as_member, shelf, member):
+    address = f"/cabinet/put/{shelf.release.public_id}"
+    said = {"condition": "loose", "count": "1", "to_swap": "5", "note": "from the quay"}
+    answer = as_member(member).post(address, said)
+    assert answer.status_code == 422
+    assert "Send a whole number from 0 to 1." in answer.text
+    assert "to_swap:" not in answer.text
+    assert 'value="from the quay"' in answer.text
+
+
+def test_a_cabinet_with_nothing_to_swap_says_how_something_gets_there(as_member, shelf, member):
+    text = as_member(member).get("/cabinet?only=to-swap").text
+    assert "say how many of it are to swap" in text
