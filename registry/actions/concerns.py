@@ -162,7 +162,11 @@ def close_concern(*, concern: Concern, outcome: str, reason: str, by: Member, at
         raise AlreadyClosed
     concern.refresh_from_db()
     JournalEntry.objects.record(
-        by=moderator, verb="concern.closed", about=concern, at=at, detail={"outcome": chosen.value}
+        by=moderator,
+        verb="concern.closed",
+        about=concern,
+        at=at,
+        detail={"outcome": chosen.value, "reason": reason},
     )
     return concern
 

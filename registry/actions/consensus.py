@@ -148,7 +148,7 @@ def adopt_fit(*, fit: Fit, at: datetime, reason: str, by: Member | None = None) 
         raise AlreadyClosed(Sentence("Fit %(number)s is in force already.", number=fit.number))
     adoption = FitAdoption(fit=fit, by=by, at=at, reason=wording.line("reason", reason, 300))
     adoption.save()
-    write_line(fit, "fit.adopted", by, at)
+    write_line(fit, "fit.adopted", by, at, reason=adoption.reason)
     return adoption
 
 

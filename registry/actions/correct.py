@@ -42,12 +42,13 @@ def end(dispute: Dispute, outcome: Outcome, at: datetime, by: Member | None, rea
     dispute.closing_reason = str(reason)
     dispute.contests = False
     dispute.save(update_fields=["outcome", "closed_at", "closed_by", "closing_reason", "contests"])
+    decided = {"reason": dispute.closing_reason} if by and outcome == Outcome.UPHELD else {}
     JournalEntry.objects.record(
         by=by,
         verb="dispute.closed",
         about=dispute,
         at=at,
-        detail={"id": dispute.public_id, "outcome": outcome, **of_statement(dispute)},
+        detail={"id": dispute.public_id, "outcome": outcome, **of_statement(dispute), **decided},
     )
 
 

@@ -44,7 +44,9 @@ def decline_held(*, held: HeldDispute, reason: str, by: Member, at: datetime) ->
     reason = wording.line("reason", reason, 300)
     said = still_held(held)
     decide(said, HeldOutcome.DECLINED, moderator, at, decline_reason=reason)
-    JournalEntry.objects.record(by=moderator, verb="dispute.declined", about=held, at=at)
+    JournalEntry.objects.record(
+        by=moderator, verb="dispute.declined", about=held, at=at, detail={"reason": reason}
+    )
     return said
 
 

@@ -135,7 +135,11 @@ def ask(*, kind: str, detail: Detail, reason: str, by: Member, at: datetime) -> 
         expires_at=at + guards.DEED_WAITS,
     )
     JournalEntry.objects.record(
-        by=moderator, verb="deed.asked", about=pending, at=at, detail={"kind": kind, **detail}
+        by=moderator,
+        verb="deed.asked",
+        about=pending,
+        at=at,
+        detail={"kind": kind, "reason": reason, **detail},
     )
     return pending
 

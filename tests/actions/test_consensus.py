@@ -18,6 +18,7 @@ from registry.models import (
     TraitAgreement,
 )
 from registry.queries.fits import current_fit_number, reliabilities_of
+from registry.queries.journal import details_as_read
 from registry.queries.learnt import learn
 from tests.factories import MemberFactory, ReviewerFactory
 from tests.path import Scene, claim_on, now
@@ -302,7 +303,8 @@ def test_a_fit_and_its_adoption_are_one_journal_line_each():
         ("fit.made", scene.moderator, "fit", "1"),
         ("fit.adopted", scene.moderator, "fit", "1"),
     ]
-    assert lines[1].detail == {"number": 1, "digest": fit.digest}
+    said = {"number": 1, "digest": fit.digest, "reason": "Made this month."}
+    assert details_as_read(lines)[lines[1].number] == said
 
 
 def test_settling_without_votes_or_fits_is_nothing_to_do():

@@ -7,6 +7,7 @@ from django.test.utils import CaptureQueriesContext
 from registry import actions
 from registry.errors import AccountClosed, NotFound, RoleRequired
 from registry.models import Member
+from registry.queries.journal import details_as_read
 from tests.factories import MemberFactory, ModeratorFactory, ReviewerFactory
 from tests.path import Scene
 
@@ -42,6 +43,17 @@ def test_success_writes_one_journal_line_of_its_own(deed):
     own = [line for line in lines if line.by == by]
     assert [(line.verb, line.by) for line in own] == [(deed.verb, by)]
     assert {line.verb for line in lines} <= {deed.verb} | NESTED | IN_ANOTHERS_NAME.get(deed.action, set())
+
+
+@moderators_deeds
+def test_the_reason_that_a_moderator_gives_stands_in_the_journal(deed):
+    by = ModeratorFactory()
+    do = deed.arrange(Scene(), by)
+    with journal_lines() as lines:
+        do()
+    (own,) = [line for line in lines if line.by == by]
+    said = getattr(do, "keywords", {}).get("reason", "")
+    assert details_as_read([own])[own.number].get("reason", "") == said
 
 
 @each_deed
