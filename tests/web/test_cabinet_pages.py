@@ -107,7 +107,7 @@ def test_the_hunt_lists_what_is_missing_by_assortment_with_how_to_tell_it(as_mem
     client = as_member(member)
     client.post(f"/cabinet/put/{shelf.release.public_id}?condition=loose", {"tap": "yes"})
     text = client.get("/hunt").text
-    assert f"<small>case {assortment.case_code}</small>" in text
+    assert f'<small>case <span class="unbroken">{assortment.case_code}</span></small>' in text
     for words in ("Roof crest: blue", "You own 1 and have not checked which"):
         assert words in text
     hidden = [
