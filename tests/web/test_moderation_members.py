@@ -208,6 +208,7 @@ def test_a_member_tells_moderators_of_a_photograph_who_read_it_on_their_desk(as_
     send(as_member(teller), address, form_with(page, "reason"), reason="It shows a front door.")
     desk = as_member(scene.moderator).get("/moderation").text
     (concern,) = re.findall(r"/moderation/concerns/[a-z0-9]+", desk)
+    assert "1 member ·" not in desk
     told = as_member(scene.moderator).get(concern).text
     assert "It shows a front door." in told
     assert str(teller) in told
