@@ -1,9 +1,11 @@
 """What a page says while it works: a form that is being sent, and times where the reader is."""
 
 import pytest
+from allauth.usersessions.models import UserSession
 
 from registry.models import CabinetItem
-from tests.browser.conftest import PHONE
+from tests.browser.conftest import PHONE, session_of
+from tests.factories import MemberFactory
 from tests.web.everything import world
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -45,3 +47,22 @@ def test_a_comparison_sheet_is_kept_as_a_png_with_the_code_that_leads_back(open_
     assert picture.shape[1] == 2160
     read, _, _ = cv2.QRCodeDetector().detectAndDecode(picture[-500:, -500:])
     assert read == page.url.removesuffix("/sheet")
+
+
+def test_on_a_phone_each_browser_and_the_button_that_signs_it_out_are_in_sight(open_page, live_server):
+    member = MemberFactory()
+    lost = session_of(member, live_server.url)["value"]
+    UserSession.objects.create(
+        user=member,
+        ip="127.0.0.1",
+        session_key=lost,
+        user_agent="Harbour Browser 3 (a rather long name) " * 3,
+    )
+    page = open_page("/accounts/sessions/", size=PHONE, member=member)
+    button = page.locator("li", has_text="Harbour Browser 3").get_by_role("button")
+    box = button.bounding_box()
+    assert box["x"] + box["width"] <= PHONE[0]
+    assert page.evaluate("document.documentElement.scrollWidth") == PHONE[0]
+    button.click()
+    page.get_by_text("That browser is signed out.").wait_for()
+    assert not UserSession.objects.filter(session_key=lost).exists()
