@@ -223,7 +223,7 @@ def test_whoever_signs_in_finds_no_sheet_of_who_was_here_before(open_page, shelf
     page.context.clear_cookies(name="sessionid")
     page.goto(page.url.replace("/hunt/sheet", "/accounts/login/"))
     assert page.evaluate("caches.has('hunt')") is True
-    page.get_by_label("Email").fill(second.email)
+    page.get_by_label("E-mail address").fill(second.email)
     page.get_by_label("Password").fill("a-quay-at-low-tide")
     page.locator("main").get_by_role("button", name="Sign in").click()
     page.wait_for_url(lambda url: "/accounts/login" not in url)
