@@ -4,6 +4,7 @@ Tests never see a developer's database, photographs or settings, whatever is set
 DATABASE_URL is taken from there: so the same tests run on PostgreSQL.
 """
 
+import gc
 import os
 import tempfile
 from collections.abc import Iterator
@@ -52,6 +53,13 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     for item in items:
         if item.get_closest_marker("postgres"):
             item.add_marker(pytest.mark.skip(reason="needs PostgreSQL: set DATABASE_URL"))
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_collection_finish() -> None:
+    """What was imported stays to the end: looking through it for garbage again and again is 4 % of a run."""
+    gc.collect()
+    gc.freeze()
 
 
 @pytest.fixture(scope="session")
