@@ -37,10 +37,10 @@ class MyData(ApiView):
 
     serializer_class = people.OwnDataOutput
     is_private = True
-    read_scopes = ("cabinet",)
+    read_scopes = (Token.Scope.ACCOUNT,)
 
     def get(self, request: Request) -> Response:
-        """Take it along, as one document. A token needs the scope `cabinet`: private things are in it."""
+        """Take it along, as one document. A token needs the scope `account`: everything private is in it."""
         return Response(own_data(self.member))
 
 
@@ -48,11 +48,12 @@ class MyErasure(ApiView):
     serializer_class = people.ErasedOutput
     inputs = {"POST": people.EraseInput}
     is_private = True
-    write_scopes = EVERY_SCOPE
+    write_scopes = (Token.Scope.ACCOUNT,)
 
     def post(self, request: Request) -> Response:
         """Erase your account and what is personal, for good; your contributions stay without your name.
 
+        A token needs the scope `account`: none that was given for less ends everything.
         The token ends with it, so a repetition is answered with 401.
         """
         return self.show(actions.erase_member(**self.deed, credit=self.asked()["credit"]))

@@ -195,6 +195,7 @@ class Token(Identified):
         REVIEW = "review", _("vote and dispute")
         CABINET = "cabinet", _("read and write the private cabinet")
         MODERATE = "moderate", _("moderate, if the member is a moderator")
+        ACCOUNT = "account", _("take along all that is kept of the member, and erase the account")
 
     member = models.ForeignKey(Member, models.CASCADE, related_name="tokens")
     name = models.CharField(max_length=60, help_text="What the token is for, in the member's words.")

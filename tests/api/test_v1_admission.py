@@ -122,6 +122,8 @@ def test_the_use_of_a_token_is_noted_at_most_hourly():
         ("contribute", "POST", "/v1/makers"),
         ("contribute", "DELETE", "/v1/photos/000000000000"),
         ("review", "POST", "/v1/editions"),
+        ("cabinet", "GET", "/v1/me/export"),
+        ("read", "POST", "/v1/me/erase"),
     ],
 )
 def test_a_token_reaches_no_further_than_its_scopes(scope, method, path):

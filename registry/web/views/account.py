@@ -33,6 +33,7 @@ SCOPES = {
     Token.Scope.REVIEW: pgettext_lazy("scope of a token", "review"),
     Token.Scope.CABINET: pgettext_lazy("scope of a token", "cabinet"),
     Token.Scope.MODERATE: pgettext_lazy("scope of a token", "moderate"),
+    Token.Scope.ACCOUNT: pgettext_lazy("scope of a token", "account"),
 }
 
 
