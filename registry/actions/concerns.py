@@ -12,7 +12,7 @@ from django.conf import settings
 from django.contrib.sessions.models import Session
 from django.db import transaction
 
-from registry.errors import AlreadyClosed, InvalidField, TooMany, WrongMoment
+from registry.errors import AlreadyClosed, InvalidField, SecondPersonNeeded, TooMany, WrongMoment
 from registry.methods.addresses import keyed_digest, shared_prefix
 from registry.methods.lockstep import WINDOW, Group
 from registry.models import (
@@ -25,13 +25,14 @@ from registry.models import (
     Member,
     Photo,
     Role,
+    Submission,
     Variant,
 )
 from registry.queries.concerns import groups_in_step, lockstep_concerns
 from registry.sentences import Sentence
 
 from . import wording
-from .admission import active, require
+from .admission import active, is_for_two, require
 from .journalled import journalled
 
 MOST_PAIRS = 50
@@ -63,15 +64,15 @@ def note_concern(
 
 
 @journalled
-def tell_moderators(*, about: Photo | Variant, by: Member, at: datetime, reason: str) -> Concern:
-    """Tell them what is wrong with a photograph or a record beyond what votes and disputes are for.
+def tell_moderators(*, about: Photo | Variant | Submission, by: Member, at: datetime, reason: str) -> Concern:
+    """Tell them what is wrong with a photograph, a record or an opened draft beyond what votes and disputes are for.
 
     The words stand in the journal alone, so that erasing an account forgets them.
     Errors: AccountClosed, InvalidField; WrongMoment while they have not closed what was told of it before; TooMany.
     """
     member = active(by)
     reason = wording.line("reason", reason, 300)
-    told = Concern.objects.filter(kind=ConcernKind.TOLD, evidence__by=member.public_id)
+    told = Concern.objects.filter(told_by=member)
     of_it = told.filter(evidence__about=about.public_id)
     if of_it.open().exists():
         raise WrongMoment(
@@ -84,15 +85,15 @@ def tell_moderators(*, about: Photo | Variant, by: Member, at: datetime, reason:
         fingerprint=hashlib.sha256(
             f"{member.public_id} {about.public_id} {of_it.count()}".encode()
         ).hexdigest(),
-        evidence={
-            "kind": str(about._meta.model_name),
-            "about": about.public_id,
-            "by": member.public_id,
-        },
+        evidence={"kind": str(about._meta.model_name), "about": about.public_id},
+        told_by=member,
         opened_at=at,
     )
-    if isinstance(about, Photo) and about.owner:
-        concern.members.add(about.owner)
+    whose = (
+        about.owner if isinstance(about, Photo) else about.author if isinstance(about, Submission) else None
+    )
+    if whose:
+        concern.members.add(whose)
     JournalEntry.objects.record(
         by=member, verb="concern.told", about=concern, at=at, detail={"reason": reason}
     )
@@ -151,10 +152,15 @@ def evidence_of(group: Group, members: dict[int, str], claims: dict[int, str]) -
 
 @journalled
 def close_concern(*, concern: Concern, outcome: str, reason: str, by: Member, at: datetime) -> Concern:
-    """Say what a look into it found. Errors: RoleRequired, AlreadyClosed, InvalidField."""
+    """Say what a look into it found; who it is about does so only where no other moderator is.
+
+    Errors: RoleRequired, SecondPersonNeeded, AlreadyClosed, InvalidField.
+    """
     moderator = require(by, Role.MODERATOR)
+    if concern.members.filter(pk=moderator.pk).exists() and is_for_two(at):
+        raise SecondPersonNeeded(Sentence("This is about you: another moderator has to close it."))
     chosen = wording.choice("outcome", outcome, ConcernOutcome)
-    if chosen == ConcernOutcome.OPEN:
+    if chosen not in concern.may_end:
         raise InvalidField("outcome", outcome, Sentence("Say what you found."))
     reason = wording.line("reason", reason, 300)
     done = Concern.objects.open().filter(pk=concern.pk)

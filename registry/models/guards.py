@@ -155,6 +155,7 @@ class Concern(Identified):
     kind = models.CharField(max_length=8, choices=ConcernKind)
     members = models.ManyToManyField("registry.Member", related_name="+")
     claim = models.ForeignKey("registry.Claim", models.PROTECT, null=True, blank=True, related_name="+")
+    told_by = models.ForeignKey("registry.Member", models.PROTECT, null=True, blank=True, related_name="+")
     fingerprint = models.CharField(max_length=64, help_text="Digest of what it is about: noted once.")
     evidence = models.JSONField(default=dict)
     opened_at = models.DateTimeField()
@@ -171,6 +172,10 @@ class Concern(Identified):
             one_of("outcome", ConcernOutcome, "concern_outcome_known"),
             models.UniqueConstraint("kind", "fingerprint", name="concern_noted_once"),
             models.CheckConstraint(
+                condition=Q(kind="told", told_by__isnull=False) | (~Q(kind="told") & Q(told_by=None)),
+                name="concern_told_by_somebody",
+            ),
+            models.CheckConstraint(
                 condition=Q(outcome="open", closed_at=None, closed_by=None)
                 | (~Q(outcome="open") & Q(closed_at__isnull=False, closed_by__isnull=False)),
                 name="concern_open_or_closed_by_somebody",
@@ -180,3 +185,9 @@ class Concern(Identified):
 
     def __str__(self) -> str:
         return in_english(ConcernKind(self.kind).label)
+
+    @property
+    def may_end(self) -> list[ConcernOutcome]:
+        """What a look into it may find; only a pattern of votes can be explained by a link."""
+        closed = [each for each in ConcernOutcome if each != ConcernOutcome.OPEN]
+        return [each for each in closed if self.kind != ConcernKind.TOLD or each != ConcernOutcome.LINKED]

@@ -8,6 +8,7 @@ from typing import Any
 
 from registry.methods.chain import Entry, Head, replaced
 from registry.models import Edition, JournalEntry, JournalSecret
+from registry.models.base import Identified
 
 
 def details_as_read(lines: Iterable[JournalEntry]) -> dict[int, dict[str, Any]]:
@@ -22,9 +23,12 @@ def details_as_read(lines: Iterable[JournalEntry]) -> dict[int, dict[str, Any]]:
     return {line.number: replaced(line.detail, known.get(line.pk, {})) for line in chosen}
 
 
-def reason_of(verb: str, public_id: str) -> str:
-    """Why a moderator last did that to it; nothing where the words were erased with who said them. Queries: 2."""
-    last = JournalEntry.objects.filter(verb=verb, about_id=public_id).order_by("-number")[:1]
+def reason_of(verb: str, about: Identified) -> str:
+    """Why that was last done to it; nothing where the words were erased with who said them. Queries: 2."""
+    lines = JournalEntry.objects.filter(
+        about_kind=about._meta.model_name, about_id=about.public_id, verb=verb
+    )
+    last = lines.order_by("-number")[:1]
     return next(
         (why for said in details_as_read(last).values() if isinstance(why := said.get("reason"), str)), ""
     )

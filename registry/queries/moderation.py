@@ -15,7 +15,6 @@ from registry.models import (
     Casting,
     Claim,
     Concern,
-    ConcernKind,
     Dispute,
     Edition,
     HeldDispute,
@@ -176,26 +175,25 @@ def member_called(name: str) -> Member | None:
     return Member.objects.filter(name_key=name_key(name)).first()
 
 
+CAN_BE_TOLD_OF = {"photo": Photo, "variant": Variant, "submission": Submission}
+
+
 @dataclass(frozen=True)
 class ToldConcern:
-    """What a member told of a photograph or a variant; no words where they were erased with the member."""
+    """What a member told of a photograph, a variant or an opened draft; no words where they were erased."""
 
-    by: Member | None
-    about: Photo | Variant | None
+    by: Member
+    about: Photo | Variant | Submission | None
     words: str
 
 
 def told_concern(concern: Concern) -> ToldConcern | None:
     """Queries: 4, or none."""
-    if concern.kind != ConcernKind.TOLD:
+    if concern.told_by is None:
         return None
-    said = concern.evidence
-    model: Any = Photo if said["kind"] == "photo" else Variant
-    return ToldConcern(
-        Member.objects.filter(public_id=said["by"]).first(),
-        model.objects.filter(public_id=said["about"]).first(),
-        reason_of("concern.told", concern.public_id),
-    )
+    model: Any = CAN_BE_TOLD_OF[concern.evidence["kind"]]
+    about = model.objects.filter(public_id=concern.evidence["about"]).first()
+    return ToldConcern(concern.told_by, about, reason_of("concern.told", concern))
 
 
 @dataclass(frozen=True)

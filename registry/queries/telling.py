@@ -30,6 +30,8 @@ class Told:
 
     wanted: Mapping[int, list[Wanted]]
     listed: Mapping[int, list[Variant]]
+    states: Mapping[int, Mapping[str, str]]
+    """Of each listed variant, by trait."""
     seen: Mapping[int, set[str]]
     """Ids of the traits that are seen in the blister or box."""
     words: Words
@@ -72,28 +74,29 @@ def tell_releases(releases: Iterable[int], wanted: Q) -> Told:
         for each, tell in zip(variants, tells(known, words.seen[release], own), strict=True):
             if each.pk in named:
                 found[release].append(told_of(each, states[each.pk], tell, variants, words))
-    return Told(found, listed, words.seen, words)
+    return Told(found, listed, states, words.seen, words)
 
 
 def tell_kinds(
     told: Told, release: int, members: Iterable[Sequence[Wanted]], counting: Collection[str]
 ) -> list[tuple[str, bool | None]]:
-    """Where only some traits count: the line that tells each kind from the others by these alone, and whether all of it
-    shows in the pack. `members`: the variants of each kind."""
-    known = [
-        {trait: state for each in kind for trait, state in each.states.items() if trait in counting}
-        for kind in members
-    ]
-    if len(known) == 1:
+    """Where only some traits count: the line that tells each kind by these alone from all others that are listed, and
+    whether all of it shows in the pack. `members`: the variants of each kind."""
+    hunted = [list(kind) for kind in members]
+    mine = {each.variant.pk for kind in hunted for each in kind}
+    known = [dict(item for each in kind for item in each.states.items()) for kind in hunted]
+    others = [told.states[each.pk] for each in told.listed[release] if each.pk not in mine]
+    if len(known) == 1 and not others:
         return [(Sentence("any of its variants"), None)]
     names = told.words
-    return [
-        (
-            "; ".join(f"{names.traits[trait]}: {names.states[states[trait]]}" for trait in tell.traits),
-            tell.in_pack,
+    counted = [{trait: each[trait] for trait in each if trait in counting} for each in (*known, *others)]
+    lines: list[tuple[str, bool | None]] = []
+    for states, tell in zip(counted[: len(known)], tells(counted, told.seen.get(release, ())), strict=False):
+        parts = [f"{names.traits[trait]}: {names.states[states[trait]]}" for trait in tell.traits]
+        lines.append(
+            ("; ".join(parts), tell.in_pack) if parts else (Sentence("any of those named here"), None)
         )
-        for states, tell in zip(known, tells(known, told.seen.get(release, ())), strict=True)
-    ]
+    return lines
 
 
 def seen_in_pack(releases: Sequence[int]) -> dict[int, set[str]]:

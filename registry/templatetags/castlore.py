@@ -200,8 +200,9 @@ def days(start: date | None, end: date | None) -> str:
 
 @register.filter
 def address(thing: Any) -> str:
-    """The page of a record."""
-    return reverse(thing._meta.model_name, kwargs={"public_id": thing.public_id})
+    """The page of a record; of a submission, the one it has while it is an opened draft."""
+    kind = thing._meta.model_name
+    return reverse("open-draft" if kind == "submission" else kind, kwargs={"public_id": thing.public_id})
 
 
 @register.filter

@@ -65,6 +65,8 @@ BROKEN_GUARDS = [
     ("concern_kind_known", lambda: f.ConcernFactory(kind="gossip")),
     ("concern_outcome_known", lambda: f.ConcernFactory(
         outcome="x", closed_at=NOON, closed_by=f.MemberFactory())),
+    ("concern_told_by_somebody", lambda: f.ConcernFactory(kind="told")),
+    ("concern_told_by_somebody", lambda: f.ConcernFactory(told_by=f.MemberFactory())),
     ("concern_noted_once", lambda: twice(f.ConcernFactory, fingerprint="same")),
     ("concern_open_or_closed_by_somebody", lambda: f.ConcernFactory(outcome="unfounded", closed_at=NOON)),
     ("concern_open_or_closed_by_somebody", lambda: f.ConcernFactory(closed_at=NOON)),

@@ -82,6 +82,18 @@ def test_where_only_some_details_count_these_alone_tell_what_to_look_for(member)
     assert (str(only.tell), only.in_pack) == ("any of its variants", None)
 
 
+def test_where_only_some_details_count_what_is_not_hunted_is_told_apart_too(member):
+    """An error with other wheels would not do, though it is not looked for; one with the same wheels is not named."""
+    shelf = Shelf({"First": {"wheels": "gold"}, "Wrong": {"wheels": "silver"}})
+    Variant.objects.filter(title="Wrong").update(cause="factory_error", standing="set_apart")
+    missing(member, "traits", [shelf.trait("wheels")])
+    (only,) = hunt_page(hunt_of(member)).rows[0].missing
+    assert (only.tell, only.in_pack) == ("Front wheels: gold", True)
+    missing(member, "traits", [shelf.trait("crest")])
+    (only,) = hunt_page(hunt_of(member)).rows[0].missing
+    assert (str(only.tell), only.in_pack) == ("any of those named here", None)
+
+
 def test_each_is_told_in_one_line_and_whether_it_shows_in_the_pack(member):
     shelf = Shelf()
     row = hunt_page(hunt_of(member)).rows[0]

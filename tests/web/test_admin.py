@@ -12,6 +12,7 @@ from registry.models import (
     CodeSeen,
     Hunt,
     JournalEntry,
+    JournalSecret,
     Likeness,
     Member,
     PhotoHash,
@@ -20,7 +21,7 @@ from registry.models import (
     Token,
     Watch,
 )
-from tests.factories import MemberFactory, ReleaseFactory
+from tests.factories import MemberFactory, ReleaseFactory, VariantFactory
 from tests.path import now
 from tests.web.everything import world
 
@@ -77,6 +78,13 @@ def test_cabinets_drafts_and_secrets_are_not_shown(staff):
     member.set_password("low tide, long boots")
     member.save()
     assert member.password not in staff.get(f"/admin/registry/member/{member.pk}/change/").text
+
+
+def test_what_was_told_to_the_moderators_is_not_shown_to_staff(staff):
+    actions.tell_moderators(about=VariantFactory(), by=MemberFactory(), at=now(), reason="My uncle’s name.")
+    secret = JournalSecret.objects.get(value="My uncle’s name.")
+    assert "uncle" not in staff.get("/admin/registry/journalsecret/").text
+    assert staff.get(f"/admin/registry/journalsecret/{secret.pk}/change/").status_code == 302
 
 
 def test_nobody_is_told_that_somebody_put_one_in_their_cabinet(staff):

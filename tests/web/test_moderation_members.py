@@ -5,7 +5,7 @@ import re
 import pytest
 
 from registry import actions
-from registry.models import JournalEntry, Member, Photo, RoleGrant
+from registry.models import Concern, JournalEntry, Member, Photo, RoleGrant
 from registry.queries.journal import details_as_read
 from tests.factories import CastingFactory, MemberFactory, ModeratorFactory, SubmissionFactory
 from tests.path import Scene, now
@@ -213,6 +213,20 @@ def test_a_member_tells_moderators_of_a_photograph_who_read_it_on_their_desk(as_
     assert "It shows a front door." in told
     assert str(teller) in told
     assert as_member(teller).get(concern).status_code in (403, 404)
+
+
+def test_a_picture_of_an_opened_draft_is_told_of_from_its_page_and_answered_there(as_member, client, scene):
+    draft, teller = SubmissionFactory(opened_at=now(), question="What differs here?"), MemberFactory()
+    assert (address := f"/tell/submission/{draft.public_id}") in client.get(f"/open/{draft.public_id}").text
+    assert address not in as_member(draft.author).get(f"/open/{draft.public_id}").text
+    page = as_member(teller).get(address)
+    answer = send(as_member(teller), address, form_with(page, "reason"), reason="There is a face in it.")
+    assert answer.redirect_chain[-1][0] == f"/open/{draft.public_id}"
+    concern = Concern.objects.get()
+    told = as_member(scene.moderator).get(f"/moderation/concerns/{concern.public_id}").text
+    assert f'href="/open/{draft.public_id}">What differs here?</a>' in told
+    assert "a link is declared" not in told
+    assert as_member(teller).get(f"/tell/submission/{SubmissionFactory().public_id}").status_code == 404
 
 
 def test_why_a_photograph_was_taken_down_is_shown_with_the_way_to_object(client, scene):

@@ -6,9 +6,10 @@ from collections.abc import Iterable
 from typing import Any
 
 from django import forms
+from django.http import QueryDict
 from django.utils.translation import gettext_lazy as _
 
-from registry.models import ConcernOutcome, Role, RoleGrant
+from registry.models import Concern, Role, RoleGrant
 
 from .base import Form
 from .lengths import micrometres, millimetres
@@ -79,13 +80,14 @@ class TellForm(Form):
 
 
 class ConcernForm(Form):
-    outcome = forms.ChoiceField(
-        choices=[choice for choice in ConcernOutcome.choices if choice[0] != ConcernOutcome.OPEN],
-        label=_("What did you find?"),
-    )
+    outcome = forms.ChoiceField(label=_("What did you find?"))
     reason = forms.CharField(
         max_length=300, label=_("In a sentence"), help_text=_("Kept with it, for moderators.")
     )
+
+    def __init__(self, concern: Concern, data: QueryDict | None) -> None:
+        super().__init__(data)
+        self.fields["outcome"].choices = [(each.value, each.label) for each in concern.may_end]  # type: ignore[attr-defined]
 
 
 class AccountForm(Form):

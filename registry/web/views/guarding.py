@@ -12,8 +12,10 @@ from django.views.decorators.http import require_POST
 
 from registry import actions
 from registry.actions import two_persons
-from registry.models import Concern, HeldDispute, PendingDeed, Photo, Variant
+from registry.models import Concern, HeldDispute, PendingDeed, Photo, Submission, Variant
 from registry.queries import moderation as read
+from registry.queries.opened import one_opened
+from registry.templatetags.castlore import address
 from registry.web.forms.moderation import ConcernForm, TellForm
 from registry.web.forms.review import ReasonForm
 from registry.web.people import signed_in
@@ -26,8 +28,8 @@ from registry.web.views.photos import seen_photo
 @moderators_only
 def concern(request: HttpRequest, public_id: str) -> HttpResponse:
     """Who and what it is about; on POST, close it with what was found."""
-    it = found(Concern, public_id, "claim__variant", "closed_by")
-    form = ConcernForm(request.POST if request.method == "POST" else None)
+    it = found(Concern, public_id, "claim__variant", "closed_by", "told_by")
+    form = ConcernForm(it, request.POST if request.method == "POST" else None)
     if form.is_valid() and attempt(request, form, actions.close_concern, concern=it, **form.cleaned_data):
         messages.success(request, _("The concern is closed."))
         return redirect("moderation")
@@ -37,18 +39,20 @@ def concern(request: HttpRequest, public_id: str) -> HttpResponse:
 
 @login_required
 def tell(request: HttpRequest, kind: str, public_id: str) -> HttpResponse:
-    """Anybody with an account tells the moderators what is wrong with a photograph or a variant."""
-    it: Photo | Variant
+    """Anybody with an account tells the moderators what is wrong with a photograph, a variant or an opened draft."""
+    it: Photo | Variant | Submission | None = None
     if kind == "photo":
         it = seen_photo(request, public_id)
     elif kind == "variant":
         it = found(Variant, public_id, "release")
-    else:
+    elif kind == "submission":
+        it = one_opened(public_id)
+    if it is None:
         raise Http404
     form = TellForm(request.POST if request.method == "POST" else None)
     if form.is_valid() and attempt(request, form, actions.tell_moderators, about=it, **form.cleaned_data):
         messages.success(request, _("The moderators are told. Thank you."))
-        return redirect(kind, public_id=it.public_id)
+        return redirect(address(it))
     return render(request, "registry/tell.html", {"about": it, "form": form}, status=status_for(form))
 
 

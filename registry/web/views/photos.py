@@ -50,7 +50,7 @@ def photo(request: HttpRequest, public_id: str) -> HttpResponse:
 def gone(request: HttpRequest, it: Photo, form: RestoreForm) -> HttpResponse:
     """The page of a photograph that was taken down, on which a moderator may show it again."""
     member = reader(request)
-    why = reason_of("photo.taken_down", it.public_id)
+    why = reason_of("photo.taken_down", it)
     given = {"photo": it, "why": why, "form": form if member and member.is_moderator else None}
     status = 422 if form.errors else 451 if it.withheld_by_law else 410
     return render(request, "registry/photo_gone.html", given, status=status)
