@@ -6,6 +6,7 @@ import pytest
 
 from registry import actions
 from registry.models import KeptReply, Photo, Sighting
+from registry.web.views import hunt as views
 from tests.browser.conftest import PHONE
 from tests.factories import AssortmentItemFactory, MemberFactory, PackContentFactory
 from tests.path import Scene, now
@@ -29,6 +30,12 @@ def shelf():
     AssortmentItemFactory(release=shelf.release)
     PackContentFactory(release=shelf.release, pack__gtin=GTIN)
     return shelf
+
+
+def publish():
+    scene = Scene()
+    scene.baseline()
+    actions.publish_edition(by=scene.moderator, at=now())
 
 
 def note(page, n, photo=None):
@@ -147,9 +154,7 @@ def test_a_sheet_kept_on_the_device_is_told_of_a_newer_list_and_kept_anew(open_p
     page.reload()
     page.locator("#hunt[data-ready=yes]").wait_for()
     assert page.get_by_text("After List no. 1").count() == 0
-    scene = Scene()
-    scene.baseline()
-    actions.publish_edition(by=scene.moderator, at=now())
+    publish()
     page.context.set_offline(False)
     page.get_by_text("List no. 1 is out, and this sheet is older.").wait_for()
     page.get_by_role("link", name="Show the new one").click()
@@ -157,6 +162,49 @@ def test_a_sheet_kept_on_the_device_is_told_of_a_newer_list_and_kept_anew(open_p
     page.get_by_text("Kept on this device").wait_for()
     page.context.set_offline(True)
     page.reload()
+    page.get_by_text("After List no. 1").wait_for()
+
+
+def hanging(monkeypatch, name):
+    """From now on the site does not answer where the hunt's views call `name`, until the second event is set."""
+    asked, answered, known = Event(), Event(), getattr(views, name)
+
+    def late(*args, **limits):
+        asked.set()
+        answered.wait(60)
+        return known(*args, **limits)
+
+    monkeypatch.setattr(views, name, late)
+    return asked, answered
+
+
+def test_older_notes_beside_a_newer_sheet_are_no_news(open_page, shelf, monkeypatch):
+    page = open_page("/hunt/sheet", size=PHONE, member=MemberFactory())
+    page.get_by_text("Kept on this device").wait_for()
+    publish()
+    asked, answered = hanging(monkeypatch, "last_place")  # of the data alone: what was kept of it is used
+    page.reload()
+    page.get_by_text("After List no. 1").wait_for()
+    page.get_by_text("Kept on this device").wait_for()
+    assert asked.is_set()
+    assert page.locator("#fresh").is_hidden()
+    answered.set()
+
+
+def test_soon_after_a_slow_answer_a_newer_list_is_told_of_and_shown_all_the_same(
+    open_page, shelf, monkeypatch
+):
+    page = open_page("/hunt/sheet", size=PHONE, member=MemberFactory())
+    page.get_by_text("Kept on this device").wait_for()
+    _, answered = hanging(monkeypatch, "what_is_missing")
+    page.reload(timeout=20_000)
+    page.get_by_text("Kept on this device").wait_for()
+    answered.set()
+    page.wait_for_load_state("networkidle")
+    publish()
+    page.evaluate("window.dispatchEvent(new Event('online'))")
+    page.get_by_text("List no. 1 is out, and this sheet is older.").wait_for()
+    page.get_by_role("link", name="Show the new one").click()
     page.get_by_text("After List no. 1").wait_for()
 
 

@@ -168,7 +168,7 @@ byCode?.addEventListener("submit", (event) => {
   });
 });
 
-// Kept on the device, and kept fresh: another List than that of the sheet means that there is something new.
+// Kept on the device, and kept fresh: a later List than that of the sheet means that there is something new.
 async function keepSheet() {
   if (!("serviceWorker" in navigator)) return;
   await navigator.serviceWorker.register(worker, {scope: "/hunt/"});
@@ -181,15 +181,15 @@ async function keepSheet() {
 
 async function freshen() {
   if (document.visibilityState !== "visible" || !navigator.onLine) return;
-  const answer = await fetch(address + query, {redirect: "manual", cache: "no-cache"});
+  const answer = await fetch(address + query, {redirect: "manual", cache: "reload"});
   if (!answer.ok) return;
   await compare((await answer.json()).list);
 }
 
 async function compare(newest) {
-  if (String(newest ?? "") === list) return;
+  if (Number(newest ?? 0) <= Number(list || 0)) return;
   const kept = await caches.open("hunt");
-  await kept.add(here);
+  await kept.add(new Request(here, {cache: "reload"}));
   const told = document.getElementById("fresh");
   told.hidden = false;
   told.replaceChildren(interpolate(gettext("List no. %(n)s is out, and this sheet is older."), {n: newest}, true) + " ", make("a", {href: here}, gettext("Show the new one")));
