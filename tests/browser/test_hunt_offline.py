@@ -5,7 +5,7 @@ from threading import Event
 import pytest
 
 from registry import actions
-from registry.models import KeptReply, Photo, Sighting
+from registry.models import KeptReply, Photo, Sighting, Variant
 from registry.web.views import hunt as views
 from tests.browser.conftest import PHONE
 from tests.factories import AssortmentItemFactory, MemberFactory, PackContentFactory
@@ -276,6 +276,29 @@ def test_whoever_signs_in_finds_no_sheet_of_who_was_here_before(open_page, shelf
     page.locator("main").get_by_role("button", name="Sign in").click()
     page.wait_for_url(lambda url: "/accounts/login" not in url)
     assert page.evaluate("caches.has('hunt')") is False
+
+
+def test_a_refused_full_count_of_what_is_no_longer_on_the_sheet_is_not_called_full_again(open_page, shelf):
+    page = open_page("/hunt/sheet", size=PHONE, member=MemberFactory())
+    page.get_by_text("Kept on this device").wait_for()
+    page.get_by_role("link", name="Note what I see").click()
+    page.get_by_label("First", exact=True).fill("1")
+    page.get_by_label("Blue crest", exact=True).fill("2")
+    page.get_by_label("I counted everything there").check()
+    page.get_by_text("More: photograph").click()
+    page.get_by_label("Wide region").fill("12 Quay Street")
+    page.get_by_role("button", name="Keep the note").click()
+    page.get_by_text("Not taken:").wait_for()
+    page.get_by_role("button", name="Change it").click()
+    assert page.get_by_label("I counted everything there").is_checked()
+    assert page.get_by_role("alert").is_hidden()
+    page.get_by_role("button", name="Close").click()
+    Variant.objects.filter(pk=shelf.variants["Blue crest"].pk).update(standing="struck")
+    page.reload()
+    page.get_by_role("button", name="Change it").click()
+    assert "is no longer on this sheet" in page.get_by_role("alert").inner_text()
+    assert not page.get_by_label("I counted everything there").is_checked()
+    assert page.get_by_label("First", exact=True).input_value() == "1"
 
 
 def test_who_reads_german_hears_first_in_german_why_a_note_was_refused(open_page, shelf):

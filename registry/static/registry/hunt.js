@@ -77,11 +77,15 @@ function noteForm(release, close, before = null) {
   scope.addEventListener("change", () => { scopeChosen = true; });
   let taken = null;
   const fillFrom = ({said, photo: kept}) => {
+    let isWhole = true;
     for (const {kind, variants: [which], n} of said.count_lines) {
       const [, input] = counts.find(([one]) => one === (which ?? kind)) ?? [];
       if (input) input.value = n;
+      else isWhole = false;
     }
-    [all.checked, scope.value, scopeChosen] = [said.is_full_count, said.scope, true];
+    wrong.hidden = isWhole;
+    wrong.textContent = isWhole ? "" : gettext("Part of what you counted is no longer on this sheet, and is missing here. Enter it where it belongs before you say that you counted everything.");
+    [all.checked, scope.value, scopeChosen] = [said.is_full_count && isWhole, said.scope, true];
     [day.value, country.value, region.value, words.value] = [said.seen_on, said.country, said.region, said.note];
     if (said.picked_over) picked.value = said.picked_over;
     taken = kept;
