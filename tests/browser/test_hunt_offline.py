@@ -178,6 +178,18 @@ def hanging(monkeypatch, name):
     return asked, answered
 
 
+def test_what_comes_after_somebody_signed_out_is_not_kept(open_page, shelf, monkeypatch):
+    page = open_page("/hunt/sheet", size=PHONE, member=MemberFactory())
+    page.get_by_text("Kept on this device").wait_for()
+    asked, answered = hanging(monkeypatch, "what_is_missing")
+    page.evaluate("window.late = fetch('/hunt/sheet.json', {cache: 'reload'}).then(({ok}) => ok); null")
+    assert asked.wait(10)
+    assert page.evaluate("caches.delete('hunt')") is True  # as forget.js does
+    answered.set()
+    assert page.evaluate("window.late") is True
+    assert page.evaluate("caches.has('hunt')") is False
+
+
 def test_older_notes_beside_a_newer_sheet_are_no_news(open_page, shelf, monkeypatch):
     page = open_page("/hunt/sheet", size=PHONE, member=MemberFactory())
     page.get_by_text("Kept on this device").wait_for()

@@ -19,10 +19,13 @@ self.addEventListener("fetch", (event) => {
   event.respondWith(newest(event.request, asked));
 });
 
+// Opened before the site is asked: an answer that comes after somebody signed out goes with the sheet that was forgotten.
+// Only the page begins to keep one.
 async function fetched(request) {
+  const kept = await caches.has(KEPT) && await caches.open(KEPT);
   const answer = await fetch(request);
-  if (answer.ok && !answer.redirected) await (await caches.open(KEPT)).put(request, answer.clone());
-  else if (answer.type === "opaqueredirect" || answer.redirected) await caches.delete(KEPT);
+  if (answer.type === "opaqueredirect" || answer.redirected) await caches.delete(KEPT);
+  else if (answer.ok && kept) await kept.put(request, answer.clone());
   return answer;
 }
 
@@ -34,7 +37,7 @@ async function newest(request, asked) {
   const answer = await Promise.race([asked.catch(() => Response.error()), late]);
   if (!answer && !isSlow) slowSince = Date.now();
   if (answer && answer.type !== "error" && answer.status < 500) return answer;
-  const kept = await caches.open(KEPT);
-  return (await kept.match(request, {ignoreVary: true}))
-    ?? (await kept.match(request, {ignoreVary: true, ignoreSearch: true})) ?? answer ?? asked.catch(() => Response.error());
+  const how = {cacheName: KEPT, ignoreVary: true};
+  return (await caches.match(request, how))
+    ?? (await caches.match(request, {...how, ignoreSearch: true})) ?? answer ?? asked.catch(() => Response.error());
 }
