@@ -182,7 +182,7 @@ def test_what_comes_after_somebody_signed_out_is_not_kept(open_page, shelf, monk
     page = open_page("/hunt/sheet", size=PHONE, member=MemberFactory())
     page.get_by_text("Kept on this device").wait_for()
     asked, answered = hanging(monkeypatch, "what_is_missing")
-    page.evaluate("window.late = fetch('/hunt/sheet.json', {cache: 'reload'}).then(({ok}) => ok); null")
+    page.evaluate("window.late = fetch('/hunt/sheet.json', {headers: {Anew: 'yes'}}).then(({ok}) => ok); null")
     assert asked.wait(10)
     assert page.evaluate("caches.delete('hunt')") is True  # as forget.js does
     answered.set()
@@ -311,6 +311,23 @@ def test_a_refused_full_count_of_what_is_no_longer_on_the_sheet_is_not_called_fu
     assert "is no longer on this sheet" in page.get_by_role("alert").inner_text()
     assert not page.get_by_label("I counted everything there").is_checked()
     assert page.get_by_label("First", exact=True).input_value() == "1"
+
+
+def test_whoever_makes_an_account_finds_no_sheet_of_who_was_here_before(open_page, shelf):
+    page = open_page("/hunt/sheet", size=PHONE, member=MemberFactory())
+    page.get_by_text("Kept on this device").wait_for()
+    page.context.clear_cookies(name="sessionid")
+    page.goto(page.url.replace("/hunt/sheet", "/accounts/signup/"))
+    for name, value in [
+        ("email", "tern@quay.example"),
+        ("display_name", "Tern"),
+        ("password1", "a-quay-at-low-tide"),
+    ]:
+        page.locator(f"main [name={name}]").fill(value)
+    assert page.evaluate("caches.has('hunt')") is True
+    page.get_by_role("button", name="Make the account").click()
+    page.wait_for_url(lambda url: "/accounts/signup" not in url)
+    assert page.evaluate("caches.has('hunt')") is False
 
 
 def test_who_reads_german_hears_first_in_german_why_a_note_was_refused(open_page, shelf):

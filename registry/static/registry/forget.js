@@ -1,5 +1,5 @@
-// Whoever signs out or erases the account leaves no sheet of their hunt behind on this device, and whoever signs in finds
-// none of who was here before. Notes that wait stay until they are sent, unless the account goes too.
+// Whoever signs out or erases the account leaves no sheet of their hunt behind on this device, and whoever signs in or
+// makes an account finds none of who was here before. Notes that wait stay until they are sent, unless the account goes too.
 "use strict";
 
 (() => {

@@ -183,9 +183,11 @@ async function keepSheet() {
   document.getElementById("kept").textContent = gettext("Kept on this device: it opens and takes notes without a network.");
 }
 
+const ANEW = {cache: "reload", headers: {Anew: "yes"}}; // hunt_sw.js then answers with nothing that was kept
+
 async function freshen() {
   if (document.visibilityState !== "visible" || !navigator.onLine) return;
-  const answer = await fetch(address + query, {redirect: "manual", cache: "reload"});
+  const answer = await fetch(address + query, {redirect: "manual", ...ANEW});
   if (!answer.ok) return;
   await compare((await answer.json()).list);
 }
@@ -193,7 +195,7 @@ async function freshen() {
 async function compare(newest) {
   if (Number(newest ?? 0) <= Number(list || 0)) return;
   const kept = await caches.open("hunt");
-  await kept.add(new Request(here, {cache: "reload"}));
+  await kept.add(new Request(here, ANEW));
   const told = document.getElementById("fresh");
   told.hidden = false;
   told.replaceChildren(interpolate(gettext("List no. %(n)s is out, and this sheet is older."), {n: newest}, true) + " ", make("a", {href: here}, gettext("Show the new one")));

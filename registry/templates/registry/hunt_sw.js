@@ -30,8 +30,8 @@ async function fetched(request) {
 }
 
 async function newest(request, asked) {
-  // The page asks for the new one, and has no use for what was kept.
-  if (request.cache === "reload" && request.mode !== "navigate") return asked.catch(() => Response.error());
+  // The page has no use for what was kept. (The cache mode "reload" would not tell: a reloaded page asks so as well.)
+  if (request.headers.has("Anew")) return asked.catch(() => Response.error());
   const isSlow = Date.now() - slowSince < SLOW;
   const late = new Promise((resolve) => setTimeout(resolve, isSlow ? 0 : PATIENCE));
   const answer = await Promise.race([asked.catch(() => Response.error()), late]);
