@@ -182,7 +182,9 @@ def test_what_comes_after_somebody_signed_out_is_not_kept(open_page, shelf, monk
     page = open_page("/hunt/sheet", size=PHONE, member=MemberFactory())
     page.get_by_text("Kept on this device").wait_for()
     asked, answered = hanging(monkeypatch, "what_is_missing")
-    page.evaluate("window.late = fetch('/hunt/sheet.json', {headers: {Anew: 'yes'}}).then(({ok}) => ok); null")
+    page.evaluate(
+        "window.late = fetch('/hunt/sheet.json', {headers: {Anew: 'yes'}}).then(({ok}) => ok); null"
+    )
     assert asked.wait(10)
     assert page.evaluate("caches.delete('hunt')") is True  # as forget.js does
     answered.set()
