@@ -44,13 +44,12 @@ LEFT_OUT = {
     kept.Remark,
 }  # fmt: skip
 """What a member owns, looks for or follows is theirs alone, and what is known of photographs may speak of drafts."""
-TOLD = kept.JournalEntry.objects.filter(verb="concern.told")
 OWN = Q(verb__startswith="cabinet.") | Q(verb__startswith="hunt.") | Q(verb__startswith="watch.")
 DRAFTS = {
     kept.Submission: Q(status="draft"),
     kept.Photo: Q(submission__status="draft"),
     kept.JournalEntry: OWN,
-    kept.JournalSecret: Q(entry__in=kept.JournalEntry.objects.filter(OWN)) | Q(entry__in=TOLD),
+    kept.JournalSecret: Q(entry__in=kept.JournalEntry.objects.filter(OWN | Q(verb="concern.told"))),
     kept.KeptReply: Q(path__contains="/cabinet") | Q(path__contains="/hunt"),
 }
 """And so is what has not been sent, and each line that says that somebody put one in their cabinet. What was told to

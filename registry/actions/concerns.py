@@ -89,11 +89,10 @@ def tell_moderators(*, about: Photo | Variant | Submission, by: Member, at: date
         told_by=member,
         opened_at=at,
     )
-    whose = (
-        about.owner if isinstance(about, Photo) else about.author if isinstance(about, Submission) else None
-    )
-    if whose:
-        concern.members.add(whose)
+    if isinstance(about, Submission):
+        concern.members.add(about.author)
+    elif isinstance(about, Photo) and about.owner:
+        concern.members.add(about.owner)
     JournalEntry.objects.record(
         by=member, verb="concern.told", about=concern, at=at, detail={"reason": reason}
     )

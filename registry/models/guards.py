@@ -189,5 +189,5 @@ class Concern(Identified):
     @property
     def may_end(self) -> list[ConcernOutcome]:
         """What a look into it may find; only a pattern of votes can be explained by a link."""
-        closed = [each for each in ConcernOutcome if each != ConcernOutcome.OPEN]
-        return [each for each in closed if self.kind != ConcernKind.TOLD or each != ConcernOutcome.LINKED]
+        never = {ConcernOutcome.OPEN} | ({ConcernOutcome.LINKED} if self.kind == ConcernKind.TOLD else set())
+        return [each for each in ConcernOutcome if each not in never]

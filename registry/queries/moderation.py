@@ -188,7 +188,7 @@ class ToldConcern:
 
 
 def told_concern(concern: Concern) -> ToldConcern | None:
-    """Queries: 4, or none."""
+    """Queries: 3, or none."""
     if concern.told_by is None:
         return None
     model: Any = CAN_BE_TOLD_OF[concern.evidence["kind"]]
@@ -210,7 +210,7 @@ class ConcernPage:
 
 
 def concern_page(concern: Concern) -> ConcernPage:
-    """Who and what a concern is about. Queries: 2, and 4 more where a member told it."""
+    """Who and what a concern is about. Queries: 2, and 3 more where a member told it."""
     claims = Claim.objects.filter(public_id__in=concern.evidence.get("claims", []))
     related = ("trait__merged_into", "state__merged_into", "variant__release")
     return ConcernPage(
